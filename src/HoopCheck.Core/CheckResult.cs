@@ -1,0 +1,58 @@
+using HoopCheck.Checking;
+using HoopCheck.Planning;
+using HoopCheck.Rules;
+using HoopCheck.Vision;
+
+namespace HoopCheck;
+
+/// <summary>What a check is asked.</summary>
+/// <param name="Hoop">The hoop, as measured with a ruler.</param>
+/// <param name="Fill">The fill that is loaded.</param>
+/// <param name="SpacingMm">Distance between neighbouring lines of the fill: the widest gap that does not show.</param>
+/// <param name="MinGapMm">The smallest gap allowed.</param>
+/// <param name="Up">Where the hoop's top points in the upright photo; null: find the attachment bar.</param>
+/// <param name="TapeColour">null: any; otherwise the named colour or the sRGB colour looked for.</param>
+/// <param name="Camera">Known intrinsics; null: from EXIF, or a wide guess.</param>
+public sealed record CheckRequest(
+    HoopSpec Hoop,
+    PlannedFill Fill,
+    double SpacingMm = 12.7,
+    double MinGapMm = 1.6,
+    PhotoDirection? Up = null,
+    TapeColour? TapeColour = null,
+    CameraIntrinsics? Camera = null);
+
+/// <summary>A camera's known intrinsics, in pixels of a picture of the given stored size.</summary>
+/// <param name="Width">Picture width they belong to, px (stored, landscape or portrait as the camera stores it).</param>
+/// <param name="Height">Picture height they belong to, px.</param>
+/// <param name="Focal">px.</param>
+/// <param name="Cx">Principal point, px, pixel centres at integers.</param>
+/// <param name="Cy">Principal point, px.</param>
+/// <param name="K1">Brown-Conrady radial distortion.</param>
+/// <param name="K2">Brown-Conrady radial distortion.</param>
+/// <param name="FocalUncertainty">One standard deviation of Focal, px.</param>
+public sealed record CameraIntrinsics(int Width, int Height, double Focal, double Cx, double Cy, double K1, double K2, double FocalUncertainty);
+
+/// <summary>A tape colour the person named.</summary>
+/// <param name="Name">The name or "#RRGGBB" as given.</param>
+/// <param name="R">sRGB red, 0 to 255.</param>
+public sealed record TapeColour(string Name, byte R, byte G, byte B);
+
+/// <summary>The answer to a check. All stages' records are in it; whatever was not reached is null or empty.</summary>
+/// <param name="Request">What was asked.</param>
+/// <param name="Photo">The photo's header.</param>
+/// <param name="Decision">The worst of the sides, or why none could be judged.</param>
+/// <param name="Sides">One entry for each side with tape.</param>
+/// <param name="Frame">The fitted frame, or null.</param>
+/// <param name="Problems">What stopped or weakened the check.</param>
+/// <param name="Notes">Remarks for the person.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame, fit, tape, total.</param>
+public sealed record CheckResult(
+    CheckRequest Request,
+    PhotoHeader Photo,
+    Decision Decision,
+    IReadOnlyList<SideClearance> Sides,
+    FrameFit? Frame,
+    IReadOnlyList<Problem> Problems,
+    IReadOnlyList<string> Notes,
+    IReadOnlyDictionary<string, double> Milliseconds);

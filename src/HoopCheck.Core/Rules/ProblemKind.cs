@@ -1,0 +1,106 @@
+namespace HoopCheck.Rules;
+
+/// <summary>How the program ends for a problem; the numbers are the contract's exit codes.</summary>
+public enum ProblemExit
+{
+    /// <summary>Measured or tried, and it cannot tell.</summary>
+    CannotTell = 3,
+
+    /// <summary>The call is wrong.</summary>
+    Usage = 64,
+
+    /// <summary>The photo or a file cannot be read as what it should be.</summary>
+    BadFile = 65,
+
+    /// <summary>A fault of the program's own.</summary>
+    OwnFault = 70,
+}
+
+/// <summary>An entry of the catalogue. Its code is stable: never renumbered, never reused.</summary>
+/// <param name="Code">HCnnn.</param>
+/// <param name="Title">What is wrong, one sentence.</param>
+/// <param name="Do">What to do about it, one sentence.</param>
+/// <param name="Exit">Exit code of <c>check</c>.</param>
+public sealed record ProblemKind(string Code, string Title, string Do, ProblemExit Exit);
+
+/// <summary>The catalogue of everything that can stop or weaken a check: 1xx files and calls, 2xx the photo and the frame, 3xx the tape, 9xx our own faults.</summary>
+public static class Problems
+{
+    /// <summary>The photo file does not exist or cannot be opened.</summary>
+    public static readonly ProblemKind PhotoUnreadable = new("HC101", "The photo cannot be opened.", "Check the file's name and that you may read it.", ProblemExit.BadFile);
+
+    /// <summary>The bytes are no picture of a known format.</summary>
+    public static readonly ProblemKind NotAPicture = new("HC102", "The file is not a JPEG, PNG, WebP or HEIC picture.", "Give the photo as the phone saved it.", ProblemExit.BadFile);
+
+    /// <summary>The header is sound but the pixels end early or are damaged.</summary>
+    public static readonly ProblemKind PictureDamaged = new("HC103", "The picture is damaged or cut short.", "Copy it from the phone again.", ProblemExit.BadFile);
+
+    /// <summary>Over 100 MB or over 200 megapixels.</summary>
+    public static readonly ProblemKind PictureTooLarge = new("HC104", "The picture is too large.", "Use a photo of at most 200 megapixels and 100 MB.", ProblemExit.BadFile);
+
+    /// <summary>Fewer pixels than a check needs.</summary>
+    public static readonly ProblemKind PictureTooSmall = new("HC105", "The picture is too small to measure on.", "Use the phone's full-size photo, at least 1000 pixels on its long side.", ProblemExit.BadFile);
+
+    /// <summary>The hoop file cannot be opened.</summary>
+    public static readonly ProblemKind HoopFileUnreadable = new("HC110", "The hoop file cannot be opened.", "Check the file's name and that you may read it.", ProblemExit.BadFile);
+
+    /// <summary>The hoop file is no TOML, or lacks or misspells an entry.</summary>
+    public static readonly ProblemKind HoopFileBroken = new("HC111", "The hoop file cannot be understood.", "Correct the entry named; README shows a complete hoop file.", ProblemExit.BadFile);
+
+    /// <summary>The hoop file's numbers cannot belong to a hoop.</summary>
+    public static readonly ProblemKind HoopFileAbsurd = new("HC112", "The hoop file's measures cannot be right.", "Measure the hoop again with a ruler and correct the entry named.", ProblemExit.BadFile);
+
+    /// <summary>The camera file cannot be read.</summary>
+    public static readonly ProblemKind CameraFileBroken = new("HC113", "The camera file cannot be understood.", "Correct the entry named, or leave --camera away.", ProblemExit.BadFile);
+
+    /// <summary>The command line is wrong.</summary>
+    public static readonly ProblemKind BadCall = new("HC120", "The call is not complete or not understood.", "See hoopcheck check --help.", ProblemExit.Usage);
+
+    /// <summary>The fill does not fit into the sewing field.</summary>
+    public static readonly ProblemKind FillOutsideField = new("HC121", "The fill reaches outside the sewing field: the needle would meet the frame.", "Choose a smaller fill or another place for it.", ProblemExit.Usage);
+
+    /// <summary>The output folder cannot be written.</summary>
+    public static readonly ProblemKind CannotWrite = new("HC122", "The pictures cannot be written.", "Check that the folder exists, may be written to and has room.", ProblemExit.BadFile);
+
+    /// <summary>No ring was found.</summary>
+    public static readonly ProblemKind FrameNotFound = new("HC201", "The frame was not found.", "Photograph the hoop from above with the whole ring in the picture and nothing over it.", ProblemExit.CannotTell);
+
+    /// <summary>A side of the frame is outside the picture.</summary>
+    public static readonly ProblemKind FrameCutOff = new("HC202", "A part of the frame is out of the picture.", "Step back or move over until the whole ring shows.", ProblemExit.CannotTell);
+
+    /// <summary>Edges too soft to measure on.</summary>
+    public static readonly ProblemKind TooBlurred = new("HC203", "The photo is too blurred to measure on.", "Hold the phone still, tap the hoop to focus, and take it again.", ProblemExit.CannotTell);
+
+    /// <summary>Too little light.</summary>
+    public static readonly ProblemKind TooDark = new("HC204", "The photo is too dark to measure on.", "Turn on a lamp and take it again.", ProblemExit.CannotTell);
+
+    /// <summary>The camera looks at the hoop too much from the side.</summary>
+    public static readonly ProblemKind TooOblique = new("HC205", "The photo is taken too much from the side.", "Hold the phone more above the middle of the hoop.", ProblemExit.CannotTell);
+
+    /// <summary>A ring was found, but its proportions do not fit the hoop file.</summary>
+    public static readonly ProblemKind WrongHoop = new("HC206", "The frame in the photo does not have the hoop file's proportions.", "Give the hoop file of the hoop in the photo.", ProblemExit.CannotTell);
+
+    /// <summary>A ring was found, but the fit to it is not trustworthy.</summary>
+    public static readonly ProblemKind FrameUncertain = new("HC207", "The frame was found but could not be measured well enough.", "Take the photo again in even light with the whole ring free.", ProblemExit.CannotTell);
+
+    /// <summary>No tape.</summary>
+    public static readonly ProblemKind NoTape = new("HC301", "No tape was found in the hoop.", "Lay tape along the edge of the earlier stitching, or name its colour with --tape.", ProblemExit.CannotTell);
+
+    /// <summary>Tape, but too little of its edge is seen beside the fill.</summary>
+    public static readonly ProblemKind TapeTooLittle = new("HC302", "Too little of the tape's edge is seen to judge this side.", "Clear what lies over the tape, or lay a fresh strip along the whole side.", ProblemExit.CannotTell);
+
+    /// <summary>Something we did not foresee.</summary>
+    public static readonly ProblemKind OwnFault = new("HC901", "HoopCheck itself failed.", "Please send in the file named below.", ProblemExit.OwnFault);
+
+    /// <summary>The OpenCV native library cannot be loaded.</summary>
+    public static readonly ProblemKind NativeMissing = new("HC902", "The picture library OpenCV cannot be loaded on this machine.", "On Debian or Ubuntu install libgtk-3-0 and libatomic1.", ProblemExit.OwnFault);
+
+    /// <summary>All entries.</summary>
+    public static IReadOnlyList<ProblemKind> All { get; } =
+    [
+        PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
+        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, BadCall, FillOutsideField, CannotWrite,
+        FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
+        NoTape, TapeTooLittle, OwnFault, NativeMissing,
+    ];
+}
