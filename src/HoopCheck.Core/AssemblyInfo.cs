@@ -1,0 +1,4 @@
+using System.Runtime.CompilerServices;
+
+[assembly: InternalsVisibleTo("HoopCheck.Tests")]
+[assembly: InternalsVisibleTo("lab")]

@@ -1,0 +1,634 @@
+using HoopCheck.Geometry;
+using HoopCheck.Planning;
+
+namespace HoopCheck.Vision.Frame;
+
+/// <summary>A fitted ring with everything the later stages need.</summary>
+internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support);
+
+/// <summary>
+/// From a rough ring to a fit of all its inner edges at once. Along every visible line of the ring, edge points are read to sub-pixel
+/// in linear light. On cloth there are always other lines beside the right one (the ring's shadow, a stripe, the tape), each as
+/// sharp; so several candidates are kept for every line of the ring, and that combination is taken which one rigid ring of the
+/// hoop's size explains best. Then camera and ring are fitted to the points of the chosen lines, and the reading is repeated from the
+/// better prediction.
+/// </summary>
+internal static class FrameAdjustment
+{
+    internal static Action<List<(List<(List<EdgePoint> Points, double Support, double Identity, double[] Offsets)>, int)>>? Debug;
+    private static readonly (double Reach, double Slack)[] Passes = [(3.0, 0.5), (1.5, 0.4), (0.7, 0.3)];
+
+    public static FineFrame? Fit(LinearSampler photo, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal)
+    {
+        RingModel model = rough.Model;
+        double[] p = (double[])rough.Values.Clone();
+        double[] prior = model.Start(model.Camera(p), hoop);
+        prior[RingModel.LogFocal] = Math.Log(focal);
+        prior[RingModel.Cx] = prior[RingModel.Cy] = prior[RingModel.K1] = prior[RingModel.K2] = 0;
+        double[] sd = RingFit.PriorSd(focalSd, true, diagonal);
+        for (int i = 0; i < 4; i++)
+        {
+            // A frame under tension bows outward.
+            prior[RingModel.Bow + i] = 0.2;
+        }
+
+        if (known is not null)
+        {
+            prior[RingModel.K1] = known.K1;
+            prior[RingModel.K2] = known.K2;
+            prior[RingModel.Cx] = known.Cx - model.BaseCx;
+            prior[RingModel.Cy] = known.Cy - model.BaseCy;
+            sd[RingModel.K1] = sd[RingModel.K2] = 0.003;
+            sd[RingModel.Cx] = sd[RingModel.Cy] = 0.0005 * diagonal;
+        }
+
+        sd[RingModel.FrameWidth] = 0;
+        p[RingModel.FrameWidth] = prior[RingModel.FrameWidth];
+        p[RingModel.TopOffset] = prior[RingModel.TopOffset];
+        FineFrame? fine = null;
+        foreach ((double reach, double slack) in Passes)
+        {
+            List<Strip> strips = [.. Strips(photo, model, p, reach)];
+            foreach (Strip strip in strips)
+            {
+                // A lit top edge is read somewhere on its rounding, or on a highlight beside it; the rounding's outline against cloth is sharp.
+                if (strip.Kind != RingLine.Foot)
+                {
+                    sd[RingModel.RimShift + (int)strip.Side] = strip.Kind == RingLine.Top ? 0.6 : 0.12;
+                }
+            }
+
+            List<Line> lines = Choose(model, p, prior, sd, strips, slack);
+            List<EdgePoint> edges = [.. lines.SelectMany(l => l.Points)];
+            if (edges.Count < 40)
+            {
+                return null;
+            }
+
+            (p, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 12);
+            double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
+            List<double> blurs = [.. lines.SelectMany(l => l.Blurs).Order()];
+            fine = new(model, p, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support));
+        }
+
+        return fine;
+    }
+
+    /// <summary>One line of the ring unrolled: stations along it by places across it, gradients of light and colour.</summary>
+    private sealed record Strip(
+        Side Side, RingLine Kind, double[] S, bool[] Inside, int Half, int Count, double Step, double PxPerMm, int Along, double Reach,
+        float[] Smooth, float[] Luminance, float[] Energy, Func<double, double, PhotoPoint?> Place)
+    {
+        public double Length { get; init; }
+
+        public Material Ring { get; init; }
+
+        public Material Cloth { get; init; }
+    }
+
+    /// <summary>
+    /// What a surface looks like along a side, free of how brightly it is lit: log-chromaticity ln(R/G), ln(B/G), and how much its
+    /// lightness varies (a print or weave against smooth plastic).
+    /// </summary>
+    private readonly record struct Material(double Rg, double Bg, double Variation)
+    {
+        /// <summary>How alike two materials are: 0 the same, about 1 told apart with ease.</summary>
+        public double From(Material o)
+        {
+            double u = (Rg - o.Rg) / 0.12, v = (Bg - o.Bg) / 0.12, t = (Variation - o.Variation) / 0.7;
+            return Math.Sqrt((u * u) + (v * v) + (t * t));
+        }
+
+        /// <summary>Of samples in linear light.</summary>
+        public static Material Of(List<(float R, float G, float B)> samples)
+        {
+            if (samples.Count < 8)
+            {
+                return default;
+            }
+
+            double[] u = [.. samples.Select(x => Math.Log((x.R + 0.01) / (x.G + 0.01)))], v = [.. samples.Select(x => Math.Log((x.B + 0.01) / (x.G + 0.01)))];
+            double[] l = [.. samples.Select(x => (double)x.G)];
+            double[] steps = [.. l.Skip(2).Zip(l, (a, b) => Math.Abs(a - b))];
+            Array.Sort(u);
+            Array.Sort(v);
+            double mean = l.Average();
+            return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.01))));
+        }
+
+        /// <summary>Of the ring's top, or of the cloth some millimetres inside the opening.</summary>
+        public static Material Of(LinearSampler photo, CameraPose camera, double[] p, Side side, bool ring)
+        {
+            double half = RingModel.HalfExtent(p, side), z = ring ? p[RingModel.Height] : 0;
+            double[] q = ring ? [half + p[RingModel.TopOffset] + 2.5, half + p[RingModel.TopOffset] + 4] : [half - 4, half - 5.5, half - 7];
+            var samples = new List<(float, float, float)>();
+            foreach (double across in q)
+            {
+                for (int j = 0; j < 60; j++)
+                {
+                    double s = RingModel.Length(p, side) * 0.8 * (((j + 0.5) / 60) - 0.5);
+                    if (camera.Project(side.At(across, s), z) is { } x && photo.Sample(x.X, x.Y, out float r, out float g, out float b))
+                    {
+                        samples.Add((r, g, b));
+                    }
+                }
+            }
+
+            return Of(samples);
+        }
+    }
+
+    /// <summary>A possible reading of a line.</summary>
+    /// <param name="Strip">Where it was read.</param>
+    /// <param name="Points">Its edge points.</param>
+    /// <param name="Offsets">Its distance from the prediction at -0.4, 0 and 0.4 of the length, mm outward.</param>
+    /// <param name="Support">Share of the line that shows an edge, weighted by strength, 0 to 1.</param>
+    /// <param name="Identity">Whether the ring's material begins here: 1 ring outside and cloth inside, 0 the same on both sides.</param>
+    /// <param name="Blurs">Blur at its clean places, px.</param>
+    private sealed record Line(Strip Strip, List<EdgePoint> Points, double[] Offsets, double Support, double Identity, List<double> Blurs);
+
+    private static IEnumerable<Strip> Strips(LinearSampler photo, RingModel model, double[] p, double reach)
+    {
+        CameraPose camera = model.Camera(p);
+        (double X, double Y, double Z) eye = camera.Centre;
+        foreach (Side side in SideExtensions.All)
+        {
+            double wall = RingModel.WallWidth(p, eye, side);
+            (RingLine Kind, double Reach)[] wanted = wall switch
+            {
+                > 1.5 => [(RingLine.Foot, reach), (RingLine.Top, Math.Min(reach, 0.7 * wall))],
+                > 0.5 => [(RingLine.Foot, reach), (RingLine.Top, 0.8)],
+                _ => [(RingLine.Silhouette, reach)],
+            };
+            Material ring = Material.Of(photo, camera, p, side, true), cloth = Material.Of(photo, camera, p, side, false);
+            foreach ((RingLine kind, double r) in wanted)
+            {
+                if (Unroll(photo, model, p, camera, eye, side, kind, r) is { } strip)
+                {
+                    yield return strip with { Ring = ring, Cloth = cloth, Length = RingModel.Length(p, side) };
+                }
+            }
+        }
+    }
+
+    private static Strip? Unroll(
+        LinearSampler photo, RingModel model, double[] p, CameraPose camera, (double X, double Y, double Z) eye, Side side, RingLine kind, double reach)
+    {
+        double straight = RingModel.Length(p, side) - (2 * model.CornerRadius) - 4;
+        int stations = Math.Clamp((int)(straight / 2.0), 24, 160);
+        double spacing = straight / stations;
+        (double q0, double z0) = RingModel.LineAt(p, eye, side, kind, 0);
+        if (camera.Project(side.At(q0, 0), z0) is not { } c0 || camera.Project(side.At(q0 + 1, 0), z0) is not { } c1)
+        {
+            return null;
+        }
+
+        double pxPerMm = c0.DistanceTo(c1);
+        double step = 0.5 * photo.PerPixel / pxPerMm;
+        int half = (int)Math.Ceiling((reach + 1.0) / step) + 6, n = (2 * half) + 1;
+        float[] strip = new float[stations * n * 3];
+        double[] s = new double[stations];
+        bool[] inside = new bool[stations];
+        for (int j = 0; j < stations; j++)
+        {
+            s[j] = straight * (((j + 0.5) / stations) - 0.5);
+            (double q, double z) = RingModel.LineAt(p, eye, side, kind, s[j]);
+            inside[j] = true;
+            for (int i = 0; i < n; i++)
+            {
+                int at = ((j * n) + i) * 3;
+                inside[j] &= camera.Project(side.At(q + ((i - half) * step), s[j]), z) is { } x
+                    && photo.Sample(x.X, x.Y, out strip[at], out strip[at + 1], out strip[at + 2]);
+            }
+        }
+
+        if (inside.Count(x => x) < stations / 3)
+        {
+            return null;
+        }
+
+        // Averaged a little along the line; the derivative of a Gaussian across it, of luminance and of two colour differences.
+        int along = Math.Max(1, (int)Math.Round(2.5 / spacing));
+        float[] smooth = Smooth(strip, stations, n, along, inside);
+        float[] luminance = new float[stations * n], energy = new float[stations * n];
+        Derivatives(smooth, stations, n, luminance, energy);
+        return new(side, kind, s, inside, half, n, step, pxPerMm, along, reach, smooth, luminance, energy, (offset, at) =>
+        {
+            (double q, double z) = RingModel.LineAt(p, eye, side, kind, at);
+            return camera.Project(side.At(q + offset, at), z);
+        });
+    }
+
+    /// <summary>The combination of candidate lines that one ring explains best: least sum of squares of the linearised fit plus what faint lines cost.</summary>
+    private static List<Line> Choose(RingModel model, double[] p, double[] prior, double[] sd, List<Strip> strips, double slack)
+    {
+        var options = new List<List<Line>>();
+        foreach (Strip strip in strips)
+        {
+            List<Line> lines = [.. Candidates(strip).Select(c => Follow(strip, c.Shift, c.Tilt, slack)).OfType<Line>()];
+            if (lines.Count > 0)
+            {
+                options.Add(Distinct(lines));
+            }
+        }
+
+        if (options.Count == 0)
+        {
+            return [];
+        }
+
+        int[] best = Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]));
+        Debug?.Invoke(options.Select((o, i) => (o.Select(l => (l.Points, l.Support, l.Identity, l.Offsets)).ToList(), best[i])).ToList());
+        var chosen = new List<Line>();
+        for (int i = 0; i < options.Count; i++)
+        {
+            if (best[i] >= 0)
+            {
+                chosen.Add(options[i][best[i]]);
+            }
+        }
+
+        return chosen;
+    }
+
+    /// <summary>Whether two readings of one side are the same edge in the photo; an edge cannot be foot and top at once.</summary>
+    private static bool SameLine(Line a, Line b)
+    {
+        if (a.Strip.Side != b.Strip.Side)
+        {
+            return false;
+        }
+
+        PhotoPoint p = Middle(a), q = Middle(b);
+        PhotoVector apart = q - p;
+        EdgePoint across = a.Points[a.Points.Count / 2];
+        return Math.Abs((apart.X * across.Nx) + (apart.Y * across.Ny)) < 0.35 * a.Strip.PxPerMm;
+
+        static PhotoPoint Middle(Line l) => l.Strip.Place(l.Offsets[1], 0) ?? default;
+    }
+
+    private static Combination.Choice Choice(List<Line> lines)
+    {
+        double support = lines.Max(l => l.Support), identity = lines.Max(l => l.Identity);
+        Strip strip = lines[0].Strip;
+        return new(strip.Side, strip.Kind, [.. new[] { -0.4, 0, 0.4 }.Select(f => f * strip.Length)],
+            [.. lines.Select(l => (l.Offsets, (14 * (support - l.Support)) + (strip.Kind == RingLine.Top ? 0 : 24 * (identity - l.Identity))))],
+            10 + (25 * support) + (15 * Math.Max(0, identity)));
+    }
+
+    private static List<Line> Distinct(List<Line> lines)
+    {
+        var kept = new List<Line>();
+        foreach (Line line in lines)
+        {
+            if (kept.All(k => k.Offsets.Zip(line.Offsets, (a, b) => Math.Abs(a - b)).Max() > 0.15))
+            {
+                kept.Add(line);
+            }
+        }
+
+        return [.. kept.Take(6)];
+    }
+
+    /// <summary>Shifts and tilts (steps) at which most stations have an edge.</summary>
+    private static List<(double Shift, double Tilt)> Candidates(Strip strip)
+    {
+        int stations = strip.S.Length, n = strip.Count, reach = (int)Math.Round(strip.Reach / strip.Step);
+        float cap = Cap(strip.Energy);
+        int widen = Math.Max(1, (int)Math.Round(0.15 / strip.Step));
+
+        // A station's say is limited, or one bright print would outvote a faint line seen everywhere.
+        float[] wide = new float[stations * n];
+        for (int j = 0; j < stations; j++)
+        {
+            for (int i = 0; i < n; i++)
+            {
+                float best = 0;
+                for (int k = Math.Max(0, i - widen); k <= Math.Min(n - 1, i + widen); k++)
+                {
+                    best = Math.Max(best, strip.Energy[(j * n) + k]);
+                }
+
+                wide[(j * n) + i] = strip.Inside[j] ? Math.Min(cap, best) : 0;
+            }
+        }
+
+        int tilts = Math.Max(2, (int)Math.Round(Math.Min(1.5, 0.7 * strip.Reach) / strip.Step)), tiltStep = Math.Max(1, widen);
+        var sums = new List<(double Sum, int Shift, int Tilt)>();
+        for (int k = -reach; k <= reach; k++)
+        {
+            (double Sum, int Tilt) best = (-1, 0);
+            for (int t = -tilts; t <= tilts; t += tiltStep)
+            {
+                double sum = 0;
+                for (int j = 0; j < stations; j++)
+                {
+                    int i = strip.Half + k + (int)Math.Round(t * (((j + 0.5) / stations) - 0.5) * 2);
+                    sum += i >= 0 && i < n ? wide[(j * n) + i] : 0;
+                }
+
+                if (sum > best.Sum)
+                {
+                    best = (sum, t);
+                }
+            }
+
+            sums.Add((best.Sum, k, best.Tilt));
+        }
+
+        var found = new List<(double, double)>();
+        var taken = new List<int>();
+        int apart = Math.Max(2, (int)Math.Round(0.4 / strip.Step));
+        int most = strip.Kind == RingLine.Top ? 4 : 12;
+        double top = sums.Max(x => x.Sum);
+        foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
+        {
+            if (taken.Count < most && sum > 0.35 * top && taken.All(x => Math.Abs(x - k) >= apart))
+            {
+                taken.Add(k);
+                found.Add((k, t));
+            }
+        }
+
+        return found;
+    }
+
+    /// <summary>Reads a line point by point near a shift and tilt.</summary>
+    private static Line? Follow(Strip strip, double shift, double tilt, double slack)
+    {
+        int stations = strip.S.Length, n = strip.Count, half = strip.Half;
+        int slackSteps = Math.Max(2, (int)Math.Round(slack / strip.Step));
+        double median = MedianPeak(strip.Energy, stations, n, half, shift, tilt, slackSteps, strip.Inside);
+        float cap = Cap(strip.Energy);
+        var points = new List<EdgePoint>();
+        var offsets = new List<(double U, double Offset, double Weight)>();
+        var blurs = new List<double>();
+        double support = 0;
+        int inside = 0;
+        for (int j = 0; j < stations; j++)
+        {
+            if (!strip.Inside[j])
+            {
+                continue;
+            }
+
+            inside++;
+            double u = (((j + 0.5) / stations) - 0.5) * 2, centre = half + shift + (tilt * u);
+            int from = Math.Max(6, (int)Math.Round(centre) - slackSteps), to = Math.Min(n - 7, (int)Math.Round(centre) + slackSteps);
+            int at = -1;
+            float best = 0;
+            for (int i = from; i <= to; i++)
+            {
+                float e = strip.Energy[(j * n) + i];
+                if (e > best && e >= strip.Energy[(j * n) + i - 1] && e >= strip.Energy[(j * n) + i + 1])
+                {
+                    best = e;
+                    at = i;
+                }
+            }
+
+            if (at < 0 || best < 0.15 * median)
+            {
+                continue;
+            }
+
+            support += Math.Min(1, best / cap);
+            double offset = (SubPixel(strip.Luminance, strip.Energy, j * n, at) - half) * strip.Step;
+            if (strip.Place(offset, strip.S[j]) is not { } a || strip.Place(offset + 1, strip.S[j]) is not { } b)
+            {
+                continue;
+            }
+
+            double d = a.DistanceTo(b);
+            double strength = Math.Sqrt(median / Math.Max(best, 0.3 * median));
+            double sigma = 0.3 * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(2 * strip.Along) * strength;
+            points.Add(new(strip.Side, strip.Kind, strip.S[j], a.X, a.Y, (b.X - a.X) / d, (b.Y - a.Y) / d, sigma));
+            offsets.Add((u, offset, 1 / strength));
+            if (Blur(strip.Smooth, j, n, at, strip.Step * d) is { } blur)
+            {
+                blurs.Add(blur);
+            }
+        }
+
+        if (points.Count < Math.Max(8, stations / 5))
+        {
+            return null;
+        }
+
+        return new(strip, points, Parabola(offsets), support / inside, Identity(strip, shift, tilt), blurs);
+    }
+
+    private static double Identity(Strip strip, double shift, double tilt)
+    {
+        double RingLike(double from, double to)
+        {
+            double sum = 0;
+            int count = 0;
+            for (double t = from; t <= to; t += 0.3)
+            {
+                var samples = new List<(float, float, float)>();
+                for (int j = 0; j < strip.S.Length; j++)
+                {
+                    double u = (((j + 0.5) / strip.S.Length) - 0.5) * 2;
+                    int i = (int)Math.Round(strip.Half + shift + (tilt * u) + (t / strip.Step));
+                    if (strip.Inside[j] && i >= 0 && i < strip.Count)
+                    {
+                        int at = ((j * strip.Count) + i) * 3;
+                        samples.Add((strip.Smooth[at], strip.Smooth[at + 1], strip.Smooth[at + 2]));
+                    }
+                }
+
+                if (samples.Count < 8)
+                {
+                    continue;
+                }
+
+                Material here = Material.Of(samples);
+                double ring = here.From(strip.Ring), cloth = here.From(strip.Cloth);
+                sum += ((cloth * cloth) + 0.5) / ((ring * ring) + (cloth * cloth) + 1);
+                count++;
+            }
+
+            return count == 0 ? 0.5 : sum / count;
+        }
+
+        return RingLike(0.35, 1.3) - RingLike(-1.3, -0.35);
+    }
+
+    /// <summary>Robust parabola through (u, offset): its values at u = -0.8, 0 and 0.8.</summary>
+    private static double[] Parabola(List<(double U, double Offset, double Weight)> points)
+    {
+        double[] w = [.. points.Select(x => x.Weight)];
+        double[] c = [0, 0, 0];
+        for (int round = 0; round < 4; round++)
+        {
+            var a = MathNet.Numerics.LinearAlgebra.Matrix<double>.Build.Dense(3, 3);
+            var g = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(3);
+            for (int i = 0; i < points.Count; i++)
+            {
+                double[] f = [1, points[i].U, points[i].U * points[i].U];
+                for (int r = 0; r < 3; r++)
+                {
+                    g[r] += w[i] * f[r] * points[i].Offset;
+                    for (int k = 0; k < 3; k++)
+                    {
+                        a[r, k] += w[i] * f[r] * f[k];
+                    }
+                }
+            }
+
+            // A little stiffness keeps short pieces of a line from bending wildly.
+            a[2, 2] += 0.02 * w.Sum();
+            a[1, 1] += 1e-6;
+            c = [.. a.Solve(g)];
+            for (int i = 0; i < points.Count; i++)
+            {
+                double e = (points[i].Offset - (c[0] + (c[1] * points[i].U) + (c[2] * points[i].U * points[i].U))) / 0.15;
+                w[i] = points[i].Weight / (1 + (e * e));
+            }
+        }
+
+        return [c[0] - (0.8 * c[1]) + (0.64 * c[2]), c[0], c[0] + (0.8 * c[1]) + (0.64 * c[2])];
+    }
+
+    private static float[] Smooth(float[] strip, int stations, int n, int along, bool[] inside)
+    {
+        float[] result = new float[strip.Length];
+        for (int j = 0; j < stations; j++)
+        {
+            int count = 0;
+            Span<float> row = result.AsSpan(j * n * 3, n * 3);
+            for (int k = Math.Max(0, j - along); k <= Math.Min(stations - 1, j + along); k++)
+            {
+                if (!inside[k])
+                {
+                    continue;
+                }
+
+                count++;
+                for (int i = 0; i < row.Length; i++)
+                {
+                    row[i] += strip[(k * n * 3) + i];
+                }
+            }
+
+            for (int i = 0; i < row.Length; i++)
+            {
+                row[i] /= Math.Max(1, count);
+            }
+        }
+
+        return result;
+    }
+
+    private static void Derivatives(float[] smooth, int stations, int n, float[] luminance, float[] energy)
+    {
+        // Derivative of a Gaussian of 1.1 px (samples are half a pixel apart), in the square root of light so that dark cloth counts too.
+        const int R = 5;
+        float[] kernel = new float[(2 * R) + 1];
+        float norm = 0;
+        for (int k = -R; k <= R; k++)
+        {
+            kernel[k + R] = k * MathF.Exp(-k * k / (2f * 2.2f * 2.2f));
+            norm += k * kernel[k + R];
+        }
+
+        for (int k = 0; k < kernel.Length; k++)
+        {
+            kernel[k] /= norm;
+        }
+
+        for (int j = 0; j < stations; j++)
+        {
+            for (int i = R; i < n - R; i++)
+            {
+                float r = 0, g = 0, b = 0, mean = 0;
+                for (int k = -R; k <= R; k++)
+                {
+                    int at = ((j * n) + i + k) * 3;
+                    float w = kernel[k + R];
+                    r += w * smooth[at];
+                    g += w * smooth[at + 1];
+                    b += w * smooth[at + 2];
+                    mean += smooth[at + 1];
+                }
+
+                float root = 1 / MathF.Sqrt((mean / kernel.Length) + 0.02f);
+                float l = (0.2126f * r) + (0.7152f * g) + (0.0722f * b);
+                luminance[(j * n) + i] = l;
+                float rg = r - g, bg = b - g;
+                energy[(j * n) + i] = root * MathF.Sqrt((l * l) + (0.25f * ((rg * rg) + (bg * bg))));
+            }
+        }
+    }
+
+    private static float Cap(float[] energy)
+    {
+        float[] sorted = [.. energy.Where(e => e > 0)];
+        Array.Sort(sorted);
+        return sorted.Length == 0 ? 1 : sorted[(int)(0.93 * (sorted.Length - 1))];
+    }
+
+    private static double MedianPeak(float[] energy, int stations, int n, int half, double shift, double tilt, int slack, bool[] inside)
+    {
+        var peaks = new List<double>();
+        for (int j = 0; j < stations; j++)
+        {
+            if (!inside[j])
+            {
+                continue;
+            }
+
+            int c = half + (int)Math.Round(shift + (tilt * (((j + 0.5) / stations) - 0.5) * 2));
+            float best = 0;
+            for (int i = Math.Max(0, c - slack); i <= Math.Min(n - 1, c + slack); i++)
+            {
+                best = Math.Max(best, energy[(j * n) + i]);
+            }
+
+            peaks.Add(best);
+        }
+
+        peaks.Sort();
+        return peaks.Count == 0 ? 0 : peaks[peaks.Count / 2];
+    }
+
+    /// <summary>Peak of the luminance gradient next to an energy peak; where luminance has none there, of the energy.</summary>
+    private static double SubPixel(float[] luminance, float[] energy, int row, int at)
+    {
+        int best = at;
+        for (int i = at - 2; i <= at + 2; i++)
+        {
+            if (Math.Abs(luminance[row + i]) > Math.Abs(luminance[row + best]))
+            {
+                best = i;
+            }
+        }
+
+        bool own = Math.Abs(best - at) < 2;
+        float[] f = own ? luminance : energy;
+        int c = own ? best : at;
+        double l = Math.Abs(f[row + c - 1]), m = Math.Abs(f[row + c]), r = Math.Abs(f[row + c + 1]), bend = l - (2 * m) + r;
+        return c + (bend < -1e-12 ? Math.Clamp(0.5 * (l - r) / bend, -0.7, 0.7) : 0);
+    }
+
+    /// <summary>Blur of an edge from its steepest slope and its height: σ = Δ/(√(2π)·slope), full-size px; null when the edge is not a clean step.</summary>
+    private static double? Blur(float[] smooth, int j, int n, int at, double pxPerStep)
+    {
+        const int Reach = 8;
+        if (at < Reach || at >= n - Reach)
+        {
+            return null;
+        }
+
+        float Green(int i) => smooth[(((j * n) + i) * 3) + 1];
+        double left = (Green(at - Reach) + Green(at - Reach + 1) + Green(at - Reach + 2)) / 3, right = (Green(at + Reach) + Green(at + Reach - 1) + Green(at + Reach - 2)) / 3;
+        double delta = Math.Abs(right - left), slope = 0;
+        for (int i = at - 2; i <= at + 2; i++)
+        {
+            slope = Math.Max(slope, Math.Abs(Green(i + 1) - Green(i - 1)) / 2);
+        }
+
+        return delta < 0.03 || slope < 1e-4 ? null : delta / (Math.Sqrt(2 * Math.PI) * slope) * pxPerStep;
+    }
+}

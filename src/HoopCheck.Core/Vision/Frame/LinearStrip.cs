@@ -1,0 +1,57 @@
+namespace HoopCheck.Vision.Frame;
+
+/// <summary>Samples the photo in linear light (IEC 61966-2-1 undone), where the place of a blurred edge is not displaced.</summary>
+internal sealed class LinearSampler
+{
+    private static readonly float[] Table = MakeTable();
+    private readonly byte[] bgr;
+    private readonly int width;
+    private readonly int height;
+    private readonly double scale;
+
+    public LinearSampler(Pixels pixels)
+    {
+        bgr = pixels.Bgr;
+        width = pixels.Width;
+        height = pixels.Height;
+        scale = 1.0 / pixels.Reduction;
+    }
+
+    /// <summary>Full-size px per working px.</summary>
+    public double PerPixel => 1 / scale;
+
+    /// <summary>Bilinear sample at full-size upright coordinates: linear red, green, blue, 0 to 1.</summary>
+    /// <returns>False outside the picture.</returns>
+    public bool Sample(double fullX, double fullY, out float r, out float g, out float b)
+    {
+        double x = ((fullX + 0.5) * scale) - 0.5, y = ((fullY + 0.5) * scale) - 0.5;
+        if (!(x >= 0 && y >= 0 && x < width - 1 && y < height - 1))
+        {
+            r = g = b = 0;
+            return false;
+        }
+
+        int xi = (int)x, yi = (int)y;
+        float fx = (float)(x - xi), fy = (float)(y - yi);
+        int p = ((yi * width) + xi) * 3, q = p + (width * 3);
+        float w00 = (1 - fx) * (1 - fy), w01 = fx * (1 - fy), w10 = (1 - fx) * fy, w11 = fx * fy;
+        float[] t = Table;
+        byte[] d = bgr;
+        b = (w00 * t[d[p]]) + (w01 * t[d[p + 3]]) + (w10 * t[d[q]]) + (w11 * t[d[q + 3]]);
+        g = (w00 * t[d[p + 1]]) + (w01 * t[d[p + 4]]) + (w10 * t[d[q + 1]]) + (w11 * t[d[q + 4]]);
+        r = (w00 * t[d[p + 2]]) + (w01 * t[d[p + 5]]) + (w10 * t[d[q + 2]]) + (w11 * t[d[q + 5]]);
+        return true;
+    }
+
+    private static float[] MakeTable()
+    {
+        float[] t = new float[256];
+        for (int i = 0; i < 256; i++)
+        {
+            double v = i / 255.0;
+            t[i] = (float)(v <= 0.04045 ? v / 12.92 : Math.Pow((v + 0.055) / 1.055, 2.4));
+        }
+
+        return t;
+    }
+}

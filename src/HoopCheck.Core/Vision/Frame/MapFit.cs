@@ -1,0 +1,184 @@
+using MathNet.Numerics.LinearAlgebra;
+
+namespace HoopCheck.Vision.Frame;
+
+/// <summary>
+/// Robust maximum-a-posteriori least squares (Levenberg-Marquardt): minimises Σ ρ(rᵢ/σᵢ) + Σ ((pⱼ − mⱼ)/sⱼ)² with
+/// ρ Cauchy's (iteratively reweighted), the Gaussian priors kept unrobust. The covariance is the inverse of the final normal matrix
+/// (Gauss-Newton; JCGM 100 propagates it from there).
+/// </summary>
+internal static class MapFit
+{
+    /// <summary>Fits.</summary>
+    /// <param name="start">Start values; not changed.</param>
+    /// <param name="prior">Prior means.</param>
+    /// <param name="priorSd">Prior standard deviations; 0 keeps a parameter at its start value.</param>
+    /// <param name="residuals">Fills residuals, already divided by their standard deviations.</param>
+    /// <param name="count">Number of residuals.</param>
+    /// <param name="robustAt">Scale of Cauchy's function in standard deviations.</param>
+    /// <param name="iterations">Largest number of steps.</param>
+    public static (double[] Values, double[,] Covariance, double[] Residuals) Run(
+        double[] start, double[] prior, double[] priorSd, Action<double[], double[]> residuals, int count, double robustAt, int iterations)
+    {
+        int[] free = [.. Enumerable.Range(0, start.Length).Where(i => priorSd[i] > 0)];
+        int n = free.Length;
+        double[] p = (double[])start.Clone();
+        double[] r = new double[count], r2 = new double[count];
+        double[][] jac = new double[n][];
+        for (int i = 0; i < n; i++)
+        {
+            jac[i] = new double[count];
+        }
+
+        residuals(p, r);
+        double cost = Cost(p, r);
+        double lambda = 1e-3;
+        Matrix<double>? normal = null;
+        for (int iteration = 0; iteration < iterations; iteration++)
+        {
+            Linearise();
+            (Matrix<double> a, Vector<double> g) = Normal();
+            normal = a;
+            bool better = false;
+            double step = 0;
+            for (int tries = 0; tries < 6 && !better; tries++)
+            {
+                Matrix<double> damped = a.Clone();
+                for (int i = 0; i < n; i++)
+                {
+                    damped[i, i] *= 1 + lambda;
+                }
+
+                Vector<double> d;
+                try
+                {
+                    d = damped.Cholesky().Solve(g);
+                }
+                catch (ArgumentException)
+                {
+                    lambda = Math.Max(lambda * 10, 1e-3);
+                    continue;
+                }
+
+                double[] q = (double[])p.Clone();
+                step = 0;
+                for (int i = 0; i < n; i++)
+                {
+                    q[free[i]] -= d[i];
+                    step = Math.Max(step, Math.Abs(d[i]) * Math.Sqrt(a[i, i]));
+                }
+
+                residuals(q, r2);
+                double c = Cost(q, r2);
+                if (c <= cost)
+                {
+                    better = true;
+                    cost = c;
+                    p = q;
+                    (r, r2) = (r2, r);
+                    lambda = Math.Max(lambda * 0.2, 1e-9);
+                }
+                else
+                {
+                    lambda *= 8;
+                }
+            }
+
+            if (!better || step < 1e-3)
+            {
+                break;
+            }
+        }
+
+        Linearise();
+        (normal, _) = Normal();
+        double[,] covariance = new double[start.Length, start.Length];
+        Matrix<double> inverse = normal.Inverse();
+        for (int i = 0; i < n; i++)
+        {
+            for (int j = 0; j < n; j++)
+            {
+                covariance[free[i], free[j]] = inverse[i, j];
+            }
+        }
+
+        return (p, covariance, r);
+
+        double Cost(double[] q, double[] res)
+        {
+            double sum = 0;
+            double s2 = robustAt * robustAt;
+            for (int i = 0; i < count; i++)
+            {
+                sum += s2 * Math.Log(1 + (res[i] * res[i] / s2));
+            }
+
+            foreach (int i in free)
+            {
+                double d = (q[i] - prior[i]) / priorSd[i];
+                sum += d * d;
+            }
+
+            return sum;
+        }
+
+        void Linearise()
+        {
+            for (int i = 0; i < n; i++)
+            {
+                int k = free[i];
+                double h = Math.Max(1e-7, 1e-4 * priorSd[k]);
+                double old = p[k];
+                p[k] = old + h;
+                residuals(p, jac[i]);
+                p[k] = old;
+                double inv = 1 / h;
+                double[] column = jac[i];
+                for (int j = 0; j < count; j++)
+                {
+                    column[j] = (column[j] - r[j]) * inv;
+                }
+            }
+        }
+
+        (Matrix<double> A, Vector<double> G) Normal()
+        {
+            double[] w = new double[count];
+            double s2 = robustAt * robustAt;
+            for (int j = 0; j < count; j++)
+            {
+                w[j] = 1 / (1 + (r[j] * r[j] / s2));
+            }
+
+            Matrix<double> a = Matrix<double>.Build.Dense(n, n);
+            Vector<double> g = Vector<double>.Build.Dense(n);
+            for (int i = 0; i < n; i++)
+            {
+                double[] ci = jac[i];
+                for (int k = i; k < n; k++)
+                {
+                    double[] ck = jac[k];
+                    double sum = 0;
+                    for (int j = 0; j < count; j++)
+                    {
+                        sum += w[j] * ci[j] * ck[j];
+                    }
+
+                    a[i, k] = a[k, i] = sum;
+                }
+
+                double gs = 0;
+                for (int j = 0; j < count; j++)
+                {
+                    gs += w[j] * ci[j] * r[j];
+                }
+
+                double sd = priorSd[free[i]];
+                a[i, i] += 1 / (sd * sd);
+                g[i] = gs + ((p[free[i]] - prior[free[i]]) / (sd * sd));
+            }
+
+            return (a, g);
+        }
+    }
+}
