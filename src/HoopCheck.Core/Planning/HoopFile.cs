@@ -18,6 +18,9 @@ public static class HoopFile
 
     private static readonly string[] s_entries = [Name, Opening, CornerRadius, FrameWidth, FrameHeight, Field, Attachment, Machine];
 
+    // TOML forbids an entry that is there twice; the reader's default lets the last one win.
+    private static readonly TomlSerializerOptions s_strict = new() { DuplicateKeyHandling = TomlDuplicateKeyHandling.Error };
+
     /// <summary>Reads and checks a hoop file's text.</summary>
     /// <param name="text">The whole file.</param>
     /// <param name="tolerances">Limits; null: the usual ones.</param>
@@ -27,7 +30,7 @@ public static class HoopFile
         ArgumentNullException.ThrowIfNull(text);
         try
         {
-            TomlTable table = TomlSerializer.Deserialize<TomlTable>(text) ?? [];
+            TomlTable table = TomlSerializer.Deserialize<TomlTable>(text, s_strict) ?? [];
             return new Reader(table, tolerances ?? Tolerances.Default).Read();
         }
         catch (TomlException broken)
