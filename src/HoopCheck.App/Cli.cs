@@ -23,7 +23,8 @@ internal static class Cli
             {
                 CheckCommand.Create(terminal),
             };
-            ParseResult call = root.Parse(args);
+            // A photo may be called @something; no word of a call is a file of further words.
+            ParseResult call = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null });
             if (call.Errors.Count > 0)
             {
                 string wrong = string.Join(" ", call.Errors.Select(Sentence).Distinct().Take(3));

@@ -3,6 +3,8 @@ using HoopCheck.Geometry;
 using HoopCheck.Rules;
 using Tomlyn;
 using Tomlyn.Model;
+using Tomlyn.Parsing;
+using Tomlyn.Syntax;
 
 namespace HoopCheck.Planning;
 
@@ -18,9 +20,6 @@ public static class HoopFile
 
     private static readonly string[] s_entries = [Name, Opening, CornerRadius, FrameWidth, FrameHeight, Field, Attachment, Machine];
 
-    // TOML forbids an entry that is there twice; the reader's default lets the last one win.
-    private static readonly TomlSerializerOptions s_strict = new() { DuplicateKeyHandling = TomlDuplicateKeyHandling.Error };
-
     /// <summary>Reads and checks a hoop file's text.</summary>
     /// <param name="text">The whole file.</param>
     /// <param name="tolerances">Limits; null: the usual ones.</param>
@@ -30,7 +29,13 @@ public static class HoopFile
         ArgumentNullException.ThrowIfNull(text);
         try
         {
-            TomlTable table = TomlSerializer.Deserialize<TomlTable>(text, s_strict) ?? [];
+            // Only this check of the grammar sees entries that are there twice; the model lets the last one win.
+            if (SyntaxParser.Parse(text, sourceName: null, validate: true).Diagnostics.FirstOrDefault(d => d.Kind == DiagnosticMessageKind.Error) is { } wrong)
+            {
+                return new Problem(Problems.HoopFileBroken, string.Create(CultureInfo.InvariantCulture, $"Line {wrong.Span.Start.Line + 1}: {OneLine(wrong.Message)}."));
+            }
+
+            TomlTable table = TomlSerializer.Deserialize<TomlTable>(text) ?? [];
             return new Reader(table, tolerances ?? Tolerances.Default).Read();
         }
         catch (TomlException broken)

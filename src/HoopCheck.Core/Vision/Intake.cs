@@ -114,7 +114,7 @@ public static class Intake
         }
         catch (Exception missing) when (IsMissingLibrary(missing))
         {
-            return new Problem(Problems.NativeMissing, "");
+            return new Problem(Problems.NativeMissing, kind == PictureKind.Heic ? "HEIC photos also need the library of Magick.NET: give a JPEG instead." : "");
         }
         catch (OutOfMemoryException)
         {

@@ -118,6 +118,7 @@ public class ReportTests
     public void Text_SeveralSides_NamesTheWorstAndListsAll()
     {
         string text = Text(Result(Tape(Side.Right, 149), Tape(Side.Top, 99), Tape(Side.Left, 155)));
+        Assert.All(text.Split('\n').Where(line => line.StartsWith("  ", StringComparison.Ordinal)), line => Assert.InRange(line.Length, 1, 80));
         Assert.StartsWith("OVERLAP on the right and top: ", text, StringComparison.Ordinal);
         Assert.Contains("  left    5.0 mm (3/16 in)      ±0.3 mm   5.0 mm (3/16 in)      clear\n", text, StringComparison.Ordinal);
     }

@@ -37,8 +37,8 @@ public class HoopFileTests
 
     [Theory]
     [Trait("problem", "HC111")]
-    [InlineData("name = ", "(")]
-    [InlineData("name = \"a\"\nname = \"b\"", "name")]
+    [InlineData("name = ", "Line 1")]
+    [InlineData("name = \"a\"\nname = \"b\"", "Line 2")]
     [InlineData("opening = \"360x240\"\nframe-height = 11", "\"name\" is missing")]
     [InlineData("name = \"a\"\nframe-height = 11", "\"opening\" is missing")]
     [InlineData("name = \"a\"\nopening = \"360x240\"", "\"frame-height\" is missing")]
