@@ -16,8 +16,8 @@ namespace HoopCheck;
 public sealed record CheckRequest(
     HoopSpec Hoop,
     PlannedFill Fill,
-    double SpacingMm = 12.7,
-    double MinGapMm = 1.6,
+    double SpacingMm = Tolerances.UsualSpacingMm,
+    double MinGapMm = Tolerances.UsualMinGapMm,
     PhotoDirection? Up = null,
     TapeColour? TapeColour = null,
     CameraIntrinsics? Camera = null);

@@ -26,6 +26,11 @@ public static class CheckRun
             return Answer(Decision.Retake, [], null, [found.Problem!]);
         }
 
+        if (frame.UpFrom == UpSource.Assumed)
+        {
+            notes.Add("The attachment bar was not found, so the hoop's top is taken to be at the photo's top. Say where it is with --up.");
+        }
+
         watch.Restart();
         IReadOnlyList<TapeEdge> tapes = TapeFinder.Find(photo, frame, request.TapeColour, trace);
         times["tape"] = watch.Elapsed.TotalMilliseconds;

@@ -1,0 +1,52 @@
+using System.CommandLine;
+using System.CommandLine.Parsing;
+using HoopCheck.App.Commands;
+using HoopCheck.App.Reports;
+using HoopCheck.Rules;
+
+namespace HoopCheck.App;
+
+/// <summary>The program: reads the call, runs the command, and sees to it that every end has its exit code.</summary>
+internal static class Cli
+{
+    /// <summary>Runs one call.</summary>
+    /// <param name="args">The call's words, without the program's name.</param>
+    /// <param name="terminal">Where words go.</param>
+    /// <returns>The exit code: 0, 2, 3, 64, 65 or 70; never 1.</returns>
+    public static int Run(string[] args, Terminal terminal)
+    {
+        // Known before the call is understood, so that a mistake in it is answered in the form asked for.
+        bool json = args.Contains("--json");
+        try
+        {
+            var root = new RootCommand("Checks from a photo of a hooped quilt whether the planned fill clears the earlier stitching.")
+            {
+                CheckCommand.Create(terminal),
+            };
+            // A photo may be called @something; no word of a call is a file of further words.
+            ParseResult call = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null });
+            if (call.Errors.Count > 0)
+            {
+                string wrong = string.Join(" ", call.Errors.Select(Sentence).Distinct().Take(3));
+                return ErrorReport.Write(new(Problems.BadCall, wrong), json, terminal);
+            }
+
+            return call.Invoke(new InvocationConfiguration
+            {
+                EnableDefaultExceptionHandler = false,
+                Output = terminal.Out,
+                Error = terminal.Error,
+            });
+        }
+        catch (Exception fault)
+        {
+            return FaultFile.Report(fault, args, json, terminal);
+        }
+    }
+
+    private static string Sentence(ParseError error)
+    {
+        string line = error.Message.ReplaceLineEndings(" ").Trim();
+        return line.EndsWith('.') || line.EndsWith('?') ? line : line + ".";
+    }
+}

@@ -1,0 +1,225 @@
+using System.CommandLine;
+using System.Diagnostics;
+using HoopCheck.App.Pictures;
+using HoopCheck.App.Reports;
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+using HoopCheck.Planning;
+using HoopCheck.Rules;
+using HoopCheck.Vision;
+
+namespace HoopCheck.App.Commands;
+
+/// <summary>The command <c>hoopcheck check</c>: reads the call, runs the check, reports. Holds no decisions.</summary>
+internal static class CheckCommand
+{
+    /// <summary>The command with its options.</summary>
+    public static Command Create(Terminal terminal)
+    {
+        var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC." };
+        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures.", required: true);
+        Option<string?> fill = Text("--fill", "WxH", "The fill's size: 350x230, 350x230mm, 13 3/4x9in.", required: true);
+        Option<string?> fillAt = Text("--fill-at", "X,Y", "The fill's centre, x right and y up from the middle of the hoop. Default: 0,0.");
+        Option<string?> spacing = Text("--spacing", "LEN", "Distance between the fill's lines, the widest gap that does not show. Default: 12.7mm (1/2in).");
+        Option<string?> minGap = Text("--min-gap", "LEN", "Smallest gap allowed. Default: 1.6mm (1/16in).");
+        Option<string?> up = Text("--up", "SIDE", "Where the hoop's top points in the photo: auto, top, right, bottom or left. Default: auto.");
+        Option<string?> tape = Text("--tape", "COLOUR", "The tape's colour: any, a name such as blue, or #RRGGBB. Default: any.");
+        Option<string?> camera = Text("--camera", "CAMERA.json", "The camera's calibration, if there is one.");
+        Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
+        Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
+        var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
+
+        var command = new Command("check", "Checks one photo.")
+        {
+            photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
+        };
+        command.SetAction(call => Run(
+            new(
+                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!, call.GetRequiredValue(fill)!, call.GetValue(fillAt),
+                call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
+                call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
+            terminal));
+        return command;
+    }
+
+    private static Option<string?> Text(string name, string value, string description, bool required = false) =>
+        new(name) { HelpName = value, Description = description, Required = required };
+
+    private sealed record Call(
+        string Photo, string Hoop, string Fill, string? FillAt, string? Spacing, string? MinGap, string? Up, string? Tape,
+        string? Camera, string? Out, string? Trace, bool Json);
+
+    private static int Run(Call call, Terminal terminal)
+    {
+        int Stop(Problem problem) => ErrorReport.Write(problem, call.Json, terminal);
+
+        // All that can be wrong without the photo is said before the photo is opened.
+        Outcome<CheckRequest> asked = Ask(call);
+        if (asked.Value is not { } request)
+        {
+            return Stop(asked.Problem!);
+        }
+
+        FolderTrace? folder = null;
+        if (Prepare(call, ref folder) is { } unwritable)
+        {
+            return Stop(unwritable);
+        }
+
+        if (folder is not null)
+        {
+            terminal.Error.WriteLine($"Trace: {call.Trace}");
+        }
+
+        long start = Stopwatch.GetTimestamp();
+        Outcome<Photograph> taken = PhotoFile.Read(call.Photo);
+        if (taken.Value is not { } photo)
+        {
+            return Stop(taken.Problem!);
+        }
+
+        CheckResult result = CheckRun.Run(photo, request, Stopwatch.GetElapsedTime(start).TotalMilliseconds, (ITrace?)folder ?? NoTrace.Instance);
+        folder?.Finish(result.Milliseconds);
+        Problem? unwritten = call.Out is null ? null : PictureWriter.Write(call.Out, photo, result);
+        if (unwritten is not null && call.Json)
+        {
+            return Stop(unwritten);
+        }
+
+        Report(result, call, terminal);
+        return unwritten is null ? Words.ExitCode(result.Decision) : Stop(unwritten);
+    }
+
+    private static void Report(CheckResult result, Call call, Terminal terminal)
+    {
+        if (!call.Json)
+        {
+            TextReport.Write(result, terminal);
+            return;
+        }
+
+        terminal.Out.WriteLine(JsonReport.Write(result, call.Photo));
+        foreach (Problem problem in result.Problems)
+        {
+            ErrorReport.Say(problem, terminal);
+        }
+    }
+
+    private static Problem? Prepare(Call call, ref FolderTrace? trace)
+    {
+        string folder = "";
+        try
+        {
+            if (call.Out is { } output)
+            {
+                folder = output;
+                Directory.CreateDirectory(folder);
+            }
+
+            if (call.Trace is { } traced)
+            {
+                folder = traced;
+                trace = new FolderTrace(folder);
+            }
+
+            return null;
+        }
+        catch (Exception e) when (PhotoFile.IsFileTrouble(e))
+        {
+            return new(Problems.CannotWrite, PhotoFile.Reason(folder, e));
+        }
+    }
+
+    private static Outcome<CheckRequest> Ask(Call call)
+    {
+        Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
+
+        string why;
+        if (!Length.TryParseSize(call.Fill, out double width, out double height, out why))
+        {
+            return Wrong("--fill", LooksLikeFile(call.Fill) ? "drawings are not read; give the fill's size, e.g. 350x230mm" : why);
+        }
+
+        HoopPoint centre = default;
+        if (call.FillAt is { } at && !Length.TryParsePlace(at, out centre, out why))
+        {
+            return Wrong("--fill-at", why);
+        }
+
+        double spacing = Tolerances.UsualSpacingMm, minGap = Tolerances.UsualMinGapMm;
+        if (call.Spacing is { } lines && !Positive(lines, out spacing, out why))
+        {
+            return Wrong("--spacing", why);
+        }
+
+        if (call.MinGap is { } least && !(Length.TryParse(least, out minGap, out why) && minGap >= 0))
+        {
+            return Wrong("--min-gap", why.Length > 0 ? why : "it must not be negative");
+        }
+
+        if (minGap >= spacing)
+        {
+            return Wrong("--min-gap", "it must be smaller than --spacing, or no gap would do");
+        }
+
+        if (!TryDirection(call.Up ?? "auto", out PhotoDirection? up))
+        {
+            return Wrong("--up", $"\"{call.Up}\" is not auto, top, right, bottom or left");
+        }
+
+        TapeColour? tape = null;
+        if (call.Tape is { } colour && colour != "any" && (tape = TapeColours.Parse(colour)) is null)
+        {
+            return Wrong("--tape", $"\"{colour}\" is not any, #RRGGBB or one of {string.Join(", ", TapeColours.Named.Select(known => known.Name))}");
+        }
+
+        Outcome<HoopSpec> hoop = PhotoFile.ReadText(call.Hoop, Problems.HoopFileUnreadable).Then(text => HoopFile.Parse(text));
+        if (hoop.Value is not { } spec)
+        {
+            return hoop.Problem!;
+        }
+
+        CameraIntrinsics? camera = null;
+        if (call.Camera is { } profile)
+        {
+            Outcome<CameraIntrinsics> read = PhotoFile.ReadText(profile, Problems.CameraFileBroken).Then(CameraFile.Parse);
+            if (read.Problem is { } broken)
+            {
+                return broken;
+            }
+
+            camera = read.Value;
+        }
+
+        var fill = new PlannedFill(centre, width, height);
+        return SewingField.Check(spec, fill) is { } outside
+            ? outside
+            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera);
+    }
+
+    private static bool LooksLikeFile(string text) =>
+        text.EndsWith(".svg", StringComparison.OrdinalIgnoreCase) || text.Contains('/', StringComparison.Ordinal) && File.Exists(text);
+
+    private static bool Positive(string text, out double length, out string why)
+    {
+        if (Length.TryParse(text, out length, out why) && length <= 0)
+        {
+            why = "it must be larger than 0";
+        }
+
+        return why.Length == 0;
+    }
+
+    private static bool TryDirection(string text, out PhotoDirection? up)
+    {
+        up = text switch
+        {
+            "top" => PhotoDirection.Top,
+            "right" => PhotoDirection.Right,
+            "bottom" => PhotoDirection.Bottom,
+            "left" => PhotoDirection.Left,
+            _ => null,
+        };
+        return up is not null || text == "auto";
+    }
+}

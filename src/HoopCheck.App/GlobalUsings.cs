@@ -1,0 +1,2 @@
+global using HoopPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Hoop>;
+global using PhotoPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Photo>;

@@ -1,0 +1,58 @@
+using HoopCheck.Rules;
+using HoopCheck.Vision;
+
+namespace HoopCheck.App;
+
+/// <summary>Files on the disk, for the library that knows none.</summary>
+internal static class PhotoFile
+{
+    /// <summary>Reads and takes in a photo file.</summary>
+    /// <returns>The photo, or HC101 or what <see cref="Intake"/> found wrong.</returns>
+    public static Outcome<Photograph> Read(string path)
+    {
+        try
+        {
+            using FileStream stream = new(path, FileMode.Open, FileAccess.Read, FileShare.Read, bufferSize: 0);
+            return Intake.Read(stream);
+        }
+        catch (Exception e) when (IsFileTrouble(e))
+        {
+            return new Problem(Problems.PhotoUnreadable, Reason(path, e));
+        }
+    }
+
+    /// <summary>Reads a small text file.</summary>
+    /// <param name="path">Its path.</param>
+    /// <param name="kind">The problem to report when it cannot be read.</param>
+    public static Outcome<string> ReadText(string path, ProblemKind kind)
+    {
+        // A hoop or camera file has some hundred bytes; a photo given in its place should not be read to its end.
+        const int Largest = 1_000_000;
+        try
+        {
+            if (new FileInfo(path) is { Exists: true, Length: > Largest })
+            {
+                return new Problem(kind, $"{path} is far too long for such a file.");
+            }
+
+            return File.ReadAllText(path);
+        }
+        catch (Exception e) when (IsFileTrouble(e))
+        {
+            return new Problem(kind, Reason(path, e));
+        }
+    }
+
+    /// <summary>Whether an exception is about a file or folder, and no fault of the program's.</summary>
+    public static bool IsFileTrouble(Exception e) =>
+        e is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException or System.Security.SecurityException;
+
+    /// <summary>One sentence about why a file or folder cannot be used.</summary>
+    public static string Reason(string path, Exception e) => e switch
+    {
+        FileNotFoundException or DirectoryNotFoundException => $"There is no file {path}.",
+        UnauthorizedAccessException when Directory.Exists(path) => $"{path} is a folder.",
+        UnauthorizedAccessException => $"{path} may not be read or written.",
+        _ => $"{path} cannot be used: {e.GetType().Name}.",
+    };
+}

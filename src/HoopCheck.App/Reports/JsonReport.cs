@@ -1,0 +1,153 @@
+using System.Text.Json;
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+using HoopCheck.Rules;
+using HoopCheck.Vision;
+
+namespace HoopCheck.App.Reports;
+
+/// <summary>The report <c>hoopcheck.check/1</c>. Written by hand, field by field, because scripts rely on each one and on their order.</summary>
+internal static class JsonReport
+{
+    private static readonly string[] s_stages = ["decode", "frame", "fit", "tape", "weave", "total"];
+
+    /// <summary>The report as one line of text.</summary>
+    /// <param name="result">What the check came to.</param>
+    /// <param name="file">The photo's name as the call gave it.</param>
+    public static string Write(CheckResult result, string file) => JsonText.Write(writer => Write(writer, result, file));
+
+    private static void Write(Utf8JsonWriter writer, CheckResult result, string file)
+    {
+        writer.WriteStartObject();
+        writer.WriteString("schema", "hoopcheck.check/1");
+
+        writer.WriteStartObject("photo");
+        writer.WriteString("file", file);
+        writer.WriteNumber("width", result.Photo.Width);
+        writer.WriteNumber("height", result.Photo.Height);
+        writer.WriteString("taken", result.Photo.Taken);
+        writer.WriteEndObject();
+
+        writer.WriteString("decision", Words.Of(result.Decision));
+        writer.WriteStartArray("sides");
+        foreach (SideClearance side in result.Sides)
+        {
+            WriteSide(writer, side);
+        }
+
+        writer.WriteEndArray();
+        writer.WriteNull("correction");
+        writer.WriteNull("weave");
+        WriteFrame(writer, result.Frame);
+
+        writer.WriteStartObject("quality");
+        writer.WriteRounded("edgeBlurPx", result.Frame?.EdgeBlurPx ?? double.NaN, 2);
+        writer.WriteStartArray("problems");
+        foreach (Problem problem in result.Problems)
+        {
+            writer.WriteStartObject();
+            writer.WriteString("code", problem.Kind.Code);
+            writer.WriteString("say", problem.Say);
+            writer.WriteEndObject();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteEndObject();
+
+        writer.WriteStartArray("notes");
+        foreach (string note in result.Notes)
+        {
+            writer.WriteStringValue(note);
+        }
+
+        foreach (SideClearance side in result.Sides)
+        {
+            if (side.NearestReading is { } reading)
+            {
+                writer.WriteStringValue($"{side.Side.Name()}: {reading}");
+            }
+        }
+
+        writer.WriteEndArray();
+        writer.WriteStartObject("milliseconds");
+        foreach (string stage in s_stages)
+        {
+            writer.WriteRounded(stage, result.Milliseconds.TryGetValue(stage, out double time) ? time : double.NaN, 1);
+        }
+
+        writer.WriteEndObject();
+        writer.WriteEndObject();
+    }
+
+    private static void WriteSide(Utf8JsonWriter writer, SideClearance side)
+    {
+        writer.WriteStartObject();
+        writer.WriteString("side", side.Side.Name());
+        writer.WriteString("decision", Words.Of(side.Decision));
+        writer.WriteRounded("minMm", side.MinMm, 3);
+        writer.WriteRounded("maxMm", side.MaxMm, 3);
+        writer.WriteRounded("meanMm", side.MeanMm, 3);
+        writer.WriteRounded("uncertaintyMm", side.UncertaintyMm, 3);
+        if (double.IsFinite(side.MinAt.X) && double.IsFinite(side.MinAt.Y))
+        {
+            writer.WriteStartArray("minAtMm");
+            writer.WriteRounded(side.MinAt.X, 3);
+            writer.WriteRounded(side.MinAt.Y, 3);
+            writer.WriteEndArray();
+        }
+        else
+        {
+            writer.WriteNull("minAtMm");
+        }
+
+        writer.WriteRounded("tapeAngleDeg", side.Tape.AngleDegrees, 2);
+        writer.WriteString("tapeColour", side.Tape.Colour);
+        writer.WriteRounded("seenShare", side.SeenShare, 3);
+        writer.WriteStartArray("profile");
+        foreach ((double t, double clearance) in side.Profile)
+        {
+            writer.WriteStartArray();
+            writer.WriteRounded(t, 3);
+            writer.WriteRounded(clearance, 3);
+            writer.WriteEndArray();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteEndObject();
+    }
+
+    private static void WriteFrame(Utf8JsonWriter writer, FrameFit? frame)
+    {
+        if (frame is null)
+        {
+            writer.WriteNull("frame");
+            return;
+        }
+
+        writer.WriteStartObject("frame");
+        if (frame.OpeningCorners.All(corner => double.IsFinite(corner.X) && double.IsFinite(corner.Y)))
+        {
+            writer.WriteStartArray("openingPx");
+            foreach (PhotoPoint corner in frame.OpeningCorners)
+            {
+                writer.WriteStartArray();
+                writer.WriteRounded(corner.X, 2);
+                writer.WriteRounded(corner.Y, 2);
+                writer.WriteEndArray();
+            }
+
+            writer.WriteEndArray();
+        }
+        else
+        {
+            writer.WriteNull("openingPx");
+        }
+
+        writer.WriteRounded("pxPerMm", frame.PxPerMm, 3);
+        writer.WriteRounded("tiltDeg", frame.Camera.TiltDegrees, 2);
+        writer.WriteRounded("distanceMm", frame.Camera.Distance, 1);
+        writer.WriteString("up", Words.Of(frame.Up));
+        writer.WriteString("upFrom", Words.Of(frame.UpFrom));
+        writer.WriteEndObject();
+    }
+}

@@ -1,0 +1,172 @@
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+using HoopCheck.Rules;
+
+namespace HoopCheck.App.Reports;
+
+/// <summary>The answer for a person: verdict first, then how sure, side by side, and what to do.</summary>
+internal static class TextReport
+{
+    private const string Caution =
+        "Before you stitch: run your machine's own trace of the design's edge, and keep\n" +
+        "your hands clear of needle and frame. The machine's manual has the last word.";
+
+    /// <summary>Writes the answer to standard output.</summary>
+    public static void Write(CheckResult result, Terminal terminal)
+    {
+        TextWriter to = terminal.Out;
+        to.WriteLine($"{Painted(Verdict(result.Decision), result.Decision, terminal.Colour)}{Headline(result)}");
+        if (result.Sides.Count > 0)
+        {
+            WriteTable(result, terminal);
+        }
+
+        to.WriteLine();
+        foreach (string step in Steps(result))
+        {
+            to.WriteLine($"What to do: {step}");
+        }
+
+        foreach (string note in result.Notes)
+        {
+            to.WriteLine($"Note: {note}");
+        }
+
+        if (result.Decision is not (Decision.Retake or Decision.NoTape))
+        {
+            to.WriteLine();
+            to.WriteLine(Caution);
+        }
+    }
+
+    private static string Verdict(Decision decision) => decision switch
+    {
+        Decision.Clear => "CLEAR",
+        Decision.Overlap => "OVERLAP",
+        Decision.Tight => "TOO CLOSE",
+        Decision.Wide => "TOO WIDE",
+        Decision.NoTape => "NO TAPE FOUND",
+        Decision.Retake => "TAKE THE PHOTO AGAIN",
+        _ => "CANNOT TELL",
+    };
+
+    private static string Painted(string word, Decision decision, bool colour)
+    {
+        string paint = decision switch
+        {
+            Decision.Clear => "32",
+            Decision.Overlap or Decision.Tight => "31",
+            _ => "33",
+        };
+        return colour ? $"\e[1;{paint}m{word}\e[0m" : word;
+    }
+
+    private static string Headline(CheckResult result)
+    {
+        SideClearance[] worst = [.. result.Sides.Where(side => side.Decision == result.Decision)];
+        string on = worst.Length == 0 ? "" : $" on the {Listed(worst.Select(side => side.Side.Name()))}";
+        switch (result.Decision)
+        {
+            case Decision.Clear:
+                return $"{on}: the gap is {Both(worst.Min(side => side.MinMm))} at the narrowest, {Both(worst.Max(side => side.MaxMm))} at the widest.";
+            case Decision.Overlap:
+                return $"{on}: the fill runs {Both(-worst.Min(side => side.MinMm))} over the tape.";
+            case Decision.Tight when worst.Min(side => side.MinMm) < 0:
+                return $"{on}: the fill just touches the tape; {Both(result.Request.MinGapMm)} of gap is needed.";
+            case Decision.Tight:
+                return $"{on}: only {Both(worst.Min(side => side.MinMm))} of gap; {Both(result.Request.MinGapMm)} is needed.";
+            case Decision.Wide:
+                return $"{on}: the gap opens to {Both(worst.Max(side => side.MaxMm))}; up to {Both(result.Request.SpacingMm)} does not show.";
+            case Decision.NoTape:
+                return ": there is nothing in the hoop to check the fill against.";
+            case Decision.Retake:
+                return result.Problems.Count > 0 ? $": {Uncapitalised(result.Problems[0].Say)}" : ".";
+            default:
+                return worst.Length == 0 ? "." : $"{on}: {worst[0].NearestReading}.";
+        }
+    }
+
+    private static void WriteTable(CheckResult result, Terminal terminal)
+    {
+        terminal.Out.WriteLine();
+        Row("side", "narrowest gap", "sure to", "widest gap", "verdict");
+        foreach (SideClearance side in result.Sides)
+        {
+            bool measured = double.IsFinite(side.MinMm);
+            Row(
+                side.Side.Name(),
+                measured ? Both(side.MinMm) : "not measured",
+                measured ? $"±{Length.Millimetres(RoundedUp(side.UncertaintyMm))}" : "",
+                measured ? Both(side.MaxMm) : "",
+                Verdict(side.Decision).ToLowerInvariant());
+        }
+
+        void Row(string side, string narrowest, string sure, string widest, string verdict) =>
+            terminal.Out.WriteLine($"  {side,-8}{narrowest,-22}{sure,-10}{widest,-22}{verdict}");
+    }
+
+    private static IEnumerable<string> Steps(CheckResult result)
+    {
+        if (result.Decision is Decision.Retake or Decision.NoTape)
+        {
+            yield return result.Problems.Count > 0 ? Uncapitalised(result.Problems[0].Kind.Do) : "take the photo again.";
+            yield break;
+        }
+
+        foreach (SideClearance side in result.Sides)
+        {
+            switch (side.Decision)
+            {
+                case Decision.Overlap or Decision.Tight:
+                    yield return Away(result, side);
+                    break;
+                case Decision.Wide:
+                    yield return Towards(result, side);
+                    break;
+                case Decision.Undecided when !double.IsFinite(side.MinMm) || side.SeenShare < Tolerances.Default.EnoughSeenShare:
+                    yield return $"on the {side.Side.Name()}: {Uncapitalised(Problems.TapeTooLittle.Do)}";
+                    break;
+                case Decision.Undecided:
+                    yield return $"it is too near a limit on the {side.Side.Name()} for this photo. Take one from straight above, nearer and in even light; or move the fill a little to the safe side.";
+                    break;
+            }
+        }
+
+        if (result.Decision == Decision.Clear)
+        {
+            yield return "nothing; the fill can stay where it is.";
+        }
+    }
+
+    private static string Away(CheckResult result, SideClearance side)
+    {
+        double move = RoundedUp(result.Request.MinGapMm + side.UncertaintyMm - side.MinMm);
+        return side.MaxMm + move + side.UncertaintyMm > result.Request.SpacingMm
+            ? Slanted(side)
+            : $"on the {side.Side.Name()}, move the fill {Both(move)} away from the tape or shorten it there by as much; then check again.";
+    }
+
+    private static string Towards(CheckResult result, SideClearance side)
+    {
+        double move = RoundedUp(side.MaxMm + side.UncertaintyMm - result.Request.SpacingMm);
+        return side.MinMm - move - side.UncertaintyMm < result.Request.MinGapMm
+            ? Slanted(side)
+            : $"on the {side.Side.Name()}, move the fill {Both(move)} towards the tape or lengthen it there by as much; then check again.";
+    }
+
+    private static string Slanted(SideClearance side) =>
+        $"on the {side.Side.Name()}, no move alone will do: the tape runs too unevenly along the fill. Turn the fill or hoop again.";
+
+    private static string Both(double millimetres) => $"{Length.Millimetres(millimetres)} ({Length.Inches(millimetres)})";
+
+    private static double RoundedUp(double millimetres) => Math.Ceiling((millimetres * 10) - 1e-6) / 10;
+
+    private static string Listed(IEnumerable<string> names)
+    {
+        string[] all = [.. names];
+        return all.Length == 1 ? all[0] : $"{string.Join(", ", all[..^1])} and {all[^1]}";
+    }
+
+    private static string Uncapitalised(string sentence) =>
+        sentence.Length == 0 ? sentence : char.ToLowerInvariant(sentence[0]) + sentence[1..];
+}

@@ -1,0 +1,109 @@
+namespace HoopCheck.Rules;
+
+/// <summary>
+/// Every number that decides a verdict, with its unit and its evidence. What finds and fits (how strong an edge must be,
+/// say) stands beside the finding code; what a person is told follows from the numbers here.
+/// </summary>
+public sealed record Tolerances
+{
+    /// <summary>Smallest gap allowed between neighbouring fills unless the caller says otherwise, mm.</summary>
+    /// <remarks>1/16 in. Common practice, no source.</remarks>
+    public const double UsualMinGapMm = 1.6;
+
+    /// <summary>Widest gap that does not show unless the caller says otherwise, mm: the usual distance between a fill's lines.</summary>
+    /// <remarks>1/2 in. Common practice, no source.</remarks>
+    public const double UsualSpacingMm = 12.7;
+
+    /// <summary>The numbers in use.</summary>
+    public static Tolerances Default { get; } = new();
+
+    /// <summary>Expanded uncertainty over standard uncertainty, without unit.</summary>
+    /// <remarks>k = 2, about 95 %: JCGM 100:2008, 6.3.3; ISO 14253-1 uses the same for its guard bands.</remarks>
+    public double CoverageFactor { get; init; } = 2;
+
+    /// <summary>Share of the facing stretch in which the tape's edge must have been read before a side may be called clear or wide.</summary>
+    /// <remarks>Own choice: with less than this the unread part is as likely as not to hold the smallest gap. No measurement behind it yet.</remarks>
+    public double EnoughSeenShare { get; init; } = 0.60;
+
+    /// <summary>Share of the facing stretch below which a side is not measured at all.</summary>
+    /// <remarks>Own choice: such a scrap may as well be something else of the tape's colour.</remarks>
+    public double LeastSeenShare { get; init; } = 0.15;
+
+    /// <summary>Length of tape edge below which a side is not measured at all, mm.</summary>
+    /// <remarks>Own choice: about half the breadth of a usual strip of tape, so that a strip's short end is not taken for its edge.</remarks>
+    public double LeastSeenMm { get; init; } = 10;
+
+    /// <summary>Longest step between neighbouring samples of a tape's edge that still counts as read, mm.</summary>
+    /// <remarks>Samples come every 2 mm or closer; twice that allows for one that is missing.</remarks>
+    public double LongestSampleStepMm { get; init; } = 4;
+
+    /// <summary>Longest step of a clearance profile, mm.</summary>
+    /// <remarks>Fixed by the report's format.</remarks>
+    public double ProfileStepMm { get; init; } = 5;
+
+    /// <summary>How far a fill may reach over the sewing field, mm.</summary>
+    /// <remarks>For rounding only: 13 3/4 in is 349.25 mm in whatever order it is computed.</remarks>
+    public double FieldRoundingMm { get; init; } = 1e-6;
+
+    /// <summary>Margin of the sewing field inside the opening where the hoop file gives no field, mm all round.</summary>
+    /// <remarks>Own choice, on the safe side of the needle; fixed by the hoop file's format.</remarks>
+    public double FieldMarginMm { get; init; } = 5;
+
+    /// <summary>Shortest side of an opening, mm.</summary>
+    /// <remarks>Common practice, no source: hoops for a quilt start at about 100 mm.</remarks>
+    public double SmallestOpeningMm { get; init; } = 40;
+
+    /// <summary>Longest side of an opening, mm.</summary>
+    /// <remarks>Common practice, no source: domestic machines end at about 400 mm.</remarks>
+    public double LargestOpeningMm { get; init; } = 600;
+
+    /// <summary>Lowest ring, mm.</summary>
+    /// <remarks>Common practice, no source: 8 to 15 mm is usual.</remarks>
+    public double LowestFrameMm { get; init; } = 3;
+
+    /// <summary>Highest ring, mm.</summary>
+    /// <remarks>Common practice, no source: 8 to 15 mm is usual.</remarks>
+    public double HighestFrameMm { get; init; } = 40;
+
+    /// <summary>Narrowest ring seen from above, mm.</summary>
+    /// <remarks>Common practice, no source: about 20 mm is usual.</remarks>
+    public double NarrowestFrameMm { get; init; } = 5;
+
+    /// <summary>Broadest ring seen from above, mm.</summary>
+    /// <remarks>Common practice, no source: about 20 mm is usual.</remarks>
+    public double BroadestFrameMm { get; init; } = 60;
+
+    /// <summary>Largest photo file, bytes.</summary>
+    /// <remarks>Own choice: five times the file of a 48 megapixel phone photo.</remarks>
+    public long LargestFileBytes { get; init; } = 100_000_000;
+
+    /// <summary>Largest photo, pixels.</summary>
+    /// <remarks>Phones end at 200 megapixels; four bytes each still fit into memory.</remarks>
+    public long LargestPhotoPixels { get; init; } = 200_000_000;
+
+    /// <summary>Shortest long side of a photo, px.</summary>
+    /// <remarks>A 360 mm hoop over half of such a picture has under 2 px a millimetre, and an edge good to 0.2 px is then 0.1 mm.</remarks>
+    public int SmallestLongSidePx { get; init; } = 1000;
+
+    /// <summary>Longest long side of the working picture, px; a larger photo is reduced by 2, 4 or 8.</summary>
+    /// <remarks>A half-scale JPEG decode costs 0.05 px of full size, a quarter 0.16 px: never reduce more than is needed.</remarks>
+    public int WorkingLongSidePx { get; init; } = 3000;
+
+    /// <summary>What is wrong with these numbers, one sentence, or null when they can be used.</summary>
+    public string? Check()
+    {
+        if (!(CoverageFactor is >= 1 and <= 4))
+        {
+            return $"Tolerances.CoverageFactor is {CoverageFactor}; it must be 1 to 4.";
+        }
+
+        if (!(LeastSeenShare is >= 0 and <= 1 && EnoughSeenShare >= LeastSeenShare && EnoughSeenShare <= 1))
+        {
+            return $"Tolerances.LeastSeenShare is {LeastSeenShare} and EnoughSeenShare {EnoughSeenShare}; they must rise within 0 to 1.";
+        }
+
+        return ProfileStepMm is > 0 and <= 5
+            ? null
+            : $"Tolerances.ProfileStepMm is {ProfileStepMm} mm; it must be above 0 and at most 5 mm.";
+    }
+}

@@ -1,0 +1,236 @@
+using System.Diagnostics;
+using System.Text.Json;
+using HoopCheck.App;
+using HoopCheck.Rules;
+using OpenCvSharp;
+
+namespace HoopCheck.Tests.App;
+
+public sealed class CliTests : IDisposable
+{
+    private readonly string _folder = Directory.CreateTempSubdirectory("hoopcheck-test-").FullName;
+
+    public void Dispose() => Directory.Delete(_folder, recursive: true);
+
+    [Theory]
+    [Trait("problem", "HC120")]
+    [InlineData("")]
+    [InlineData("chek a.jpg")]
+    [InlineData("check")]
+    [InlineData("check a.jpg --hoop HOOP")]
+    [InlineData("check a.jpg --fill 200x100")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --nonsense")]
+    [InlineData("check a.jpg b.jpg --hoop HOOP --fill 200x100")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200")]
+    [InlineData("check a.jpg --hoop HOOP --fill drawing.svg")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --fill-at=3")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --spacing 0")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --spacing -5")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --spacing wide")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --min-gap=-1")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --min-gap 13")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --up north")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape blueish")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape #12345")]
+    public void Run_WrongCall_Is64InBothForms(string call)
+    {
+        (int exit, string output, string error) = Run(call);
+        Assert.Equal(64, exit);
+        Assert.Empty(output);
+        Assert.StartsWith("HC120: ", error, StringComparison.Ordinal);
+        Assert.Equal(2, error.TrimEnd('\n').Split('\n').Length);
+
+        (exit, output, error) = Run(call + " --json");
+        Assert.Equal(64, exit);
+        Assert.Empty(error);
+        JsonElement json = JsonDocument.Parse(output).RootElement;
+        Assert.Equal(["schema", "code", "say", "do"], json.EnumerateObject().Select(p => p.Name));
+        Assert.Equal("hoopcheck.error/1", json.GetProperty("schema").GetString());
+        Assert.Equal("HC120", json.GetProperty("code").GetString());
+    }
+
+    [Fact]
+    public void Run_Drawing_SaysToGiveTheSize() =>
+        Assert.Contains("give the fill's size, e.g. 350x230mm", Run("check a.jpg --hoop HOOP --fill drawing.svg").Error, StringComparison.Ordinal);
+
+    [Theory]
+    [Trait("problem", "HC121")]
+    [InlineData("check no-such-photo.jpg --hoop HOOP --fill 351x100")]
+    [InlineData("check no-such-photo.jpg --hoop HOOP --fill 200x100 --fill-at=-80,0")]
+    [InlineData("check no-such-photo.jpg --hoop HOOP --fill 200x100 --fill-at -80,0")]
+    public void Run_FillOutsideField_IsSaidBeforeThePhotoIsOpened(string call)
+    {
+        (int exit, _, string error) = Run(call);
+        Assert.Equal(64, exit);
+        Assert.StartsWith("HC121: ", error, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [Trait("problem", "HC101")]
+    [Trait("problem", "HC110")]
+    [Trait("problem", "HC113")]
+    [InlineData("check no-such-photo.jpg --hoop HOOP --fill 200x100", "HC101")]
+    [InlineData("check FOLDER --hoop HOOP --fill 200x100", "HC101")]
+    [InlineData("check HOOP --hoop HOOP --fill 200x100", "HC102")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100", "HC105")]
+    [InlineData("check SMALL --hoop no-such-hoop.toml --fill 200x100", "HC110")]
+    [InlineData("check SMALL --hoop FOLDER --fill 200x100", "HC110")]
+    [InlineData("check SMALL --hoop SMALL --fill 200x100", "HC111")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera no-such-camera.json", "HC113")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera HOOP", "HC113")]
+    public void Run_BadFile_Is65WithItsCode(string call, string code)
+    {
+        (int exit, string output, string error) = Run(call);
+        Assert.Equal(65, exit);
+        Assert.Empty(output);
+        Assert.StartsWith(code + ": ", error, StringComparison.Ordinal);
+        Assert.Equal(code, JsonDocument.Parse(Run(call + " --json").Output).RootElement.GetProperty("code").GetString());
+    }
+
+    [Theory]
+    [Trait("problem", "HC122")]
+    [InlineData("--out")]
+    [InlineData("--trace")]
+    public void Run_FolderThatCannotBe_IsSaidBeforeMeasuring(string option)
+    {
+        (int exit, _, string error) = Run($"check BLANK --hoop HOOP --fill 200x100 {option} HOOP/below");
+        Assert.Equal(65, exit);
+        Assert.StartsWith("HC122: ", error, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Run_PhotoThatCannotBeJudged_Is3AndAFullReport()
+    {
+        (int exit, string output, string error) = Run("check BLANK --hoop HOOP --fill 200x100 --json");
+        Assert.Equal(3, exit);
+        JsonElement json = JsonDocument.Parse(output).RootElement;
+        Assert.Equal("hoopcheck.check/1", json.GetProperty("schema").GetString());
+        Assert.Equal("retake", json.GetProperty("decision").GetString());
+        Assert.Equal(0, json.GetProperty("sides").GetArrayLength());
+        JsonElement problem = json.GetProperty("quality").GetProperty("problems")[0];
+        Assert.StartsWith("HC2", problem.GetProperty("code").GetString(), StringComparison.Ordinal);
+        Assert.Contains(problem.GetProperty("say").GetString()!, error, StringComparison.Ordinal);
+
+        (exit, output, error) = Run("check BLANK --hoop HOOP --fill 200x100");
+        Assert.Equal(3, exit);
+        Assert.StartsWith("TAKE THE PHOTO AGAIN: ", output, StringComparison.Ordinal);
+        Assert.Contains("What to do: ", output, StringComparison.Ordinal);
+        Assert.Empty(error);
+    }
+
+    [Fact]
+    public void Run_WithTrace_AnswersTheSame()
+    {
+        string plain = Untimed(Run("check BLANK --hoop HOOP --fill 200x100 --json").Output);
+        (_, string traced, string error) = Run("check BLANK --hoop HOOP --fill 200x100 --json --trace FOLDER/trace");
+        Assert.Equal(plain, Untimed(traced));
+        Assert.Contains(Path.Combine(_folder, "trace"), error, StringComparison.Ordinal);
+        Assert.True(File.Exists(Path.Combine(_folder, "trace", "times.txt")));
+
+        static string Untimed(string report) => report[..report.IndexOf("\"milliseconds\"", StringComparison.Ordinal)];
+    }
+
+    [Fact]
+    [Trait("problem", "HC901")]
+    public void Run_FaultOfOurOwn_Is70WithAFileAndNoStackOnScreen()
+    {
+        using var error = new StringWriter { NewLine = "\n" };
+        int exit = Cli.Run(Words("check BLANK --hoop HOOP --fill 200x100"), new Terminal(new BrokenWriter(), error, false));
+        Assert.Equal(70, exit);
+        string[] lines = error.ToString().TrimEnd('\n').Split('\n');
+        Assert.Equal(2, lines.Length);
+        Assert.StartsWith("HC901: ", lines[0], StringComparison.Ordinal);
+        string path = lines[0][lines[0].IndexOf(Path.GetTempPath(), StringComparison.Ordinal)..];
+        string kept = File.ReadAllText(path);
+        File.Delete(path);
+        Assert.Contains("made to fail", kept, StringComparison.Ordinal);
+        Assert.Contains(nameof(BrokenWriter), kept, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    [Trait("problem", "HC902")]
+    public void Process_WithoutOpenCv_Is70AndSaysWhatToInstall()
+    {
+        // The program's managed files alone, in a folder of their own: no native library is found from there.
+        string bare = Directory.CreateDirectory(Path.Combine(_folder, "bare")).FullName;
+        foreach (string file in Directory.GetFiles(AppContext.BaseDirectory, "*.dll"))
+        {
+            File.Copy(file, Path.Combine(bare, Path.GetFileName(file)));
+        }
+
+        File.Copy(Path.Combine(AppContext.BaseDirectory, "hoopcheck.runtimeconfig.json"), Path.Combine(bare, "hoopcheck.runtimeconfig.json"));
+        var start = new ProcessStartInfo("dotnet") { RedirectStandardError = true, RedirectStandardOutput = true };
+        start.ArgumentList.Add(Path.Combine(bare, "hoopcheck.dll"));
+        foreach (string word in Words("check BLANK --hoop HOOP --fill 200x100"))
+        {
+            start.ArgumentList.Add(word);
+        }
+
+        using Process process = Process.Start(start)!;
+        string error = process.StandardError.ReadToEnd();
+        process.WaitForExit();
+        Assert.StartsWith("HC902: ", error, StringComparison.Ordinal);
+        Assert.Equal(70, process.ExitCode);
+    }
+
+    [Theory]
+    [InlineData("--help")]
+    [InlineData("check --help")]
+    [InlineData("--version")]
+    public void Run_Help_Is0(string call)
+    {
+        (int exit, string output, string error) = Run(call);
+        Assert.Equal(0, exit);
+        Assert.NotEmpty(output);
+        Assert.Empty(error);
+    }
+
+    [Fact]
+    public void Problems_ExitCodes_AreTheContracts()
+    {
+        Assert.All(Problems.All, kind => Assert.True((int)kind.Exit is 3 or 64 or 65 or 70, kind.Code));
+        Assert.Equal(Problems.All.Count, Problems.All.Select(kind => kind.Code).Distinct().Count());
+    }
+
+    private (int Exit, string Output, string Error) Run(string call)
+    {
+        using StringWriter output = new() { NewLine = "\n" }, error = new() { NewLine = "\n" };
+        int exit = Cli.Run(Words(call), new Terminal(output, error, false));
+        return (exit, output.ToString(), error.ToString());
+    }
+
+    /// <summary>The call's words; HOOP, SMALL, BLANK and FOLDER stand for files that are made when they are named.</summary>
+    private string[] Words(string call)
+    {
+        string Made(string name, Action<string> make)
+        {
+            string path = Path.Combine(_folder, name);
+            if (!File.Exists(path))
+            {
+                make(path);
+            }
+
+            return path;
+        }
+
+        string hoop = Made("hoop.toml", path => File.WriteAllText(path, "name = \"a\"\nopening = \"360x240mm\"\nframe-height = \"11mm\"\n"));
+        string small = Made("small.png", path => WriteGrey(path, 64, 48));
+        string blank = Made("blank.png", path => WriteGrey(path, 1200, 900));
+        return [.. call.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(word => word
+            .Replace("HOOP", hoop, StringComparison.Ordinal)
+            .Replace("SMALL", small, StringComparison.Ordinal)
+            .Replace("BLANK", blank, StringComparison.Ordinal)
+            .Replace("FOLDER", _folder, StringComparison.Ordinal))];
+
+        static void WriteGrey(string path, int width, int height)
+        {
+            using var picture = new Mat(height, width, MatType.CV_8UC3, Scalar.Gray);
+            File.WriteAllBytes(path, picture.ImEncode(".png"));
+        }
+    }
+
+    private sealed class BrokenWriter : StringWriter
+    {
+        public override void WriteLine(string? value) => throw new InvalidOperationException("made to fail");
+    }
+}
