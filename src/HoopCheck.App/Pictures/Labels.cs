@@ -1,0 +1,121 @@
+using System.Globalization;
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+
+namespace HoopCheck.App.Pictures;
+
+/// <summary>The words in the pictures. Lengths come in mm and are written in mm and in inches to the nearest 1/32.</summary>
+internal static class Labels
+{
+    /// <summary>"1.2 mm"; always positive.</summary>
+    public static string Mm(double mm) => Math.Abs(mm).ToString("0.0", CultureInfo.InvariantCulture) + " mm";
+
+    /// <summary>"13 3/4 in"; always positive; "under 1/32 in" where that rounds to nothing.</summary>
+    public static string Inches(double mm)
+    {
+        int n = (int)Math.Round(Math.Abs(mm) / 25.4 * 32, MidpointRounding.AwayFromZero);
+        if (n == 0)
+        {
+            return "under 1/32 in";
+        }
+
+        int whole = n / 32, rest = n % 32, of = 32;
+        while (rest > 0 && rest % 2 == 0)
+        {
+            rest /= 2;
+            of /= 2;
+        }
+
+        return rest == 0 ? $"{whole} in" : whole == 0 ? $"{rest}/{of} in" : $"{whole} {rest}/{of} in";
+    }
+
+    /// <summary>"1.2 mm (1/16 in)".</summary>
+    public static string Both(double mm) => $"{Mm(mm)} ({Inches(mm)})";
+
+    /// <summary>A size without unit and without needless decimals.</summary>
+    public static string Plain(double mm) => mm.ToString("0.#", CultureInfo.InvariantCulture);
+
+    /// <summary>The verdict in large words.</summary>
+    public static string Headline(Decision decision) => decision switch
+    {
+        Decision.Clear => "CLEAR",
+        Decision.Overlap => "OVERLAP",
+        Decision.Tight => "TOO TIGHT",
+        Decision.Wide => "TOO WIDE",
+        Decision.Undecided => "CAN'T TELL",
+        Decision.NoTape => "NO TAPE FOUND",
+        _ => "TAKE IT AGAIN",
+    };
+
+    /// <summary>The side that the photo's verdict is about, or null when no side was judged.</summary>
+    public static SideClearance? Deciding(CheckResult result) =>
+        result.Sides.Where(s => s.Decision == result.Decision)
+            .OrderBy(s => result.Decision == Decision.Wide ? -s.MaxMm : s.MinMm)
+            .FirstOrDefault();
+
+    /// <summary>The finding in one line, after the verdict.</summary>
+    public static string Finding(CheckResult result)
+    {
+        if (Deciding(result) is not { } side)
+        {
+            return result.Problems.Count > 0 ? result.Problems[0].Say : "";
+        }
+
+        string where = $"{side.Side.Name()} side · ";
+        return side.Decision switch
+        {
+            Decision.Overlap when side.MinMm < 0 => $"{where}{Both(side.MinMm)} over the tape",
+            Decision.Overlap => $"{where}may run over the tape: gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}",
+            Decision.Tight => $"{where}gap only {Both(side.MinMm)}",
+            Decision.Wide => $"{where}gap up to {Both(side.MaxMm)}",
+            Decision.Undecided => $"{where}{NearMiss(side, result.Request)}",
+            _ => $"{where}gap {Both(side.MinMm)} or more",
+        };
+    }
+
+    /// <summary>What to do, in one or two sentences.</summary>
+    public static string Advice(CheckResult result) => result.Decision switch
+    {
+        Decision.Clear => $"Ready to stitch. No gap shows up to {Both(result.Request.SpacingMm)}.",
+        Decision.Overlap => "Do not stitch yet: move or shorten the fill.",
+        Decision.Tight => $"Move or shorten the fill: at least {Both(result.Request.MinGapMm)} is wanted.",
+        Decision.Wide => $"Move or lengthen the fill: a gap over {Both(result.Request.SpacingMm)} shows.",
+        Decision.Undecided => "Take another photo, nearer and more from above.",
+        _ => result.Problems.Count > 0 ? result.Problems[0].Kind.Do : "",
+    };
+
+    /// <summary>The lines of the card beside a marked place, largest first.</summary>
+    public static string[] Card(SideClearance side)
+    {
+        double mm = Telling(side).ClearanceMm;
+        return
+        [
+            mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
+            Inches(mm),
+            $"± {Mm(side.UncertaintyMm)}",
+            side.Decision == Decision.Wide ? $"{side.Side.Name()}, widest" : $"{side.Side.Name()}, {(mm < 0 ? "worst" : "smallest")}",
+        ];
+    }
+
+    /// <summary>The place the card is about: the widest one where the gap is too wide, otherwise the smallest.</summary>
+    /// <returns>Place on the tape's edge, and the clearance there, mm.</returns>
+    public static (HoopPoint At, double ClearanceMm) Telling(SideClearance side)
+    {
+        if (side.Decision != Decision.Wide || side.Profile.Count == 0)
+        {
+            return (side.MinAt, side.MinMm);
+        }
+
+        (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
+        double facing = side.MinAt.X * side.Side.Normal().X + side.MinAt.Y * side.Side.Normal().Y - side.MinMm;
+        return (side.Side.At(facing + mm, t), side.MaxMm);
+    }
+
+    private static string NearMiss(SideClearance side, CheckRequest request)
+    {
+        bool low = Math.Abs(side.MinMm - request.MinGapMm) <= Math.Abs(side.MaxMm - request.SpacingMm);
+        return low
+            ? $"gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.MinGapMm)} wanted"
+            : $"gap up to {Mm(side.MaxMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.SpacingMm)} allowed";
+    }
+}

@@ -1,0 +1,107 @@
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+using HoopCheck.Vision;
+using SkiaSharp;
+
+namespace HoopCheck.App.Pictures;
+
+/// <summary>
+/// The upright photo with the measurement drawn on it: verdict above, the fill, the limits and the tape's edge where they lie on the fabric,
+/// the telling place of each side magnified, and a key below.
+/// </summary>
+internal static class MarkedPhoto
+{
+    private const int LongestSide = 2016;
+    private const int ShortestLongSide = 1600;
+
+    /// <summary>Draws the picture. The caller disposes of it.</summary>
+    public static SKBitmap Draw(Photograph photo, CheckResult result)
+    {
+        Pixels pixels = photo.Pixels;
+        int longSide = Math.Max(pixels.Width, pixels.Height);
+        float scale = (float)Math.Clamp(longSide, ShortestLongSide, LongestSide) / longSide;
+        int width = Math.Max(1, (int)MathF.Round(pixels.Width * scale)), height = Math.Max(1, (int)MathF.Round(pixels.Height * scale));
+        float unit = MathF.Max(16, (MathF.Min(width, height) * 0.012f) + (MathF.Max(width, height) * 0.0075f));
+
+        var banner = new Banner(result, null, width, unit);
+        Key? key = result.Frame is null ? null : new Key(result, width, unit);
+        var picture = new SKBitmap(width, height + (int)banner.Height + (int)(key?.Height ?? 0), SKColorType.Bgra8888, SKAlphaType.Opaque);
+        using var canvas = new SKCanvas(picture);
+        canvas.Clear(Palette.Ink);
+        using SKBitmap source = Bitmaps.From(pixels);
+        using SKImage image = SKImage.FromBitmap(source);
+        var area = SKRect.Create(0, (int)banner.Height, width, height);
+        canvas.DrawImage(image, area, new SKSamplingOptions(SKFilterMode.Linear, SKMipmapMode.Linear));
+
+        if (result.Frame is { } frame)
+        {
+            SKPoint? Map(HoopPoint p) => OnPhoto(p, 0);
+            SKPoint? OnPhoto(HoopPoint p, double z) => frame.Camera.Project(p, z) is { } f
+                ? new SKPoint(
+                    (float)((f.X + 0.5) / pixels.Reduction * scale),
+                    (float)((f.Y + 0.5) / pixels.Reduction * scale) + area.Top)
+                : null;
+
+            canvas.Save();
+            canvas.ClipRect(area);
+            float stroke = Math.Clamp((float)(frame.PxPerMm / pixels.Reduction * scale * 0.9), unit * 0.10f, unit * 0.17f);
+            new Overlay(canvas, Map, stroke).Draw(result);
+            var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
+            Callouts.Reserve(place, result, Map);
+            TopMark(canvas, frame, OnPhoto, place, area, unit);
+            Callouts.Cards(canvas, image, result, Map, place, area, unit);
+            Callouts.LimitLabels(canvas, result, Map, place, unit);
+            canvas.Restore();
+        }
+
+        banner.Draw(canvas);
+        if (key is not null)
+        {
+            canvas.Translate(0, picture.Height - key.Height);
+            key.Draw(canvas);
+        }
+
+        canvas.Flush();
+        return picture;
+    }
+
+    /// <summary>An arrow on the ring that points to the hoop's top.</summary>
+    private static void TopMark(SKCanvas canvas, FrameFit frame, Func<HoopPoint, double, SKPoint?> map, Placement place, SKRect area, float unit)
+    {
+        RingShape ring = frame.Ring;
+        double middle = (ring.OpeningHeight / 2) + ring.TopOffset + (ring.Width / 2);
+        if (map(new(0, middle), ring.Height) is not { } on || map(new(0, middle + 5), ring.Height) is not { } beyond)
+        {
+            return;
+        }
+
+        SKPoint d = beyond - on;
+        float length = MathF.Max(d.Length, 1e-3f);
+        d = new(d.X / length, d.Y / length);
+        float size = unit * 1.05f, text = Lettering.Width("TOP", size), high = size * 1.6f, wide = text + (size * 2.1f);
+
+        // Pushed outward where the ring is narrower than the mark, then back into the picture.
+        float half = (MathF.Abs(d.X) * wide / 2) + (MathF.Abs(d.Y) * high / 2), room = (float)(ring.Width / 2 * length / 5);
+        float push = MathF.Max(0, half - room);
+        var centre = new SKPoint(
+            Math.Clamp(on.X + (d.X * push), area.Left + (wide / 2) + 4, area.Right - (wide / 2) - 4),
+            Math.Clamp(on.Y + (d.Y * push), area.Top + (high / 2) + 4, area.Bottom - (high / 2) - 4));
+        place.Take(new(centre, wide, high, 0));
+
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
+        var box = SKRect.Create(centre.X - (wide / 2), centre.Y - (high / 2), wide, high);
+        canvas.DrawRoundRect(box, high * 0.28f, high * 0.28f, paint);
+        Lettering.Write(canvas, "TOP", box.Left + (size * 1.55f), centre.Y + (size * 0.36f), size, SKColors.White);
+        paint.Color = SKColors.White;
+        paint.StrokeWidth = size * 0.17f;
+        paint.StrokeCap = SKStrokeCap.Round;
+        var c = new SKPoint(box.Left + (size * 0.85f), centre.Y);
+        float l = size * 0.5f;
+        SKPoint tip = new(c.X + (d.X * l), c.Y + (d.Y * l)), across = new(-d.Y, d.X);
+        canvas.DrawLine(c.X - (d.X * l), c.Y - (d.Y * l), tip.X, tip.Y, paint);
+        foreach (float s in new[] { -0.75f, 0.75f })
+        {
+            canvas.DrawLine(tip.X, tip.Y, c.X + (across.X * l * s), c.Y + (across.Y * l * s), paint);
+        }
+    }
+}
