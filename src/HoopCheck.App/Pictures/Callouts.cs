@@ -7,6 +7,9 @@ namespace HoopCheck.App.Pictures;
 /// <summary>What is written beside the lines, the same way in both pictures: a card for each judged side and a name for each limit line.</summary>
 internal static class Callouts
 {
+    /// <summary>Magnified less than this, a place is better marked where it is.</summary>
+    private const float LeastZoom = 2;
+
     /// <summary>Tells the placement what labels must not hide.</summary>
     public static void Reserve(Placement place, CheckResult result, Func<HoopPoint, SKPoint?> map)
     {
@@ -29,61 +32,85 @@ internal static class Callouts
     /// <summary>A card for each judged side: its telling place magnified, with the number below and a leader to the place.</summary>
     public static void Cards(SKCanvas canvas, SKImage image, CheckResult result, Func<HoopPoint, SKPoint?> map, Placement place, SKRect area, float unit)
     {
-        float side = unit * (result.Sides.Count > 1 ? 10f : 12f);
-        var spots = new List<(SideClearance Side, SKPoint At, float Half, SKRect Box)>();
-        foreach (SideClearance s in result.Sides.OrderByDescending(s => s == Labels.Deciding(result)))
+        float wide = unit * (result.Sides.Count > 1 ? 10f : 12f);
+        var spots = new List<Spot>();
+        foreach (SideClearance side in result.Sides.Where(Labels.IsMeasured).OrderByDescending(s => s == Labels.Deciding(result)))
         {
-            (HoopPoint at, double mm) = Labels.Telling(s);
-            HoopVector n = s.Side.Normal();
-            if (map(at + (n * (-mm / 2))) is not { } centre || map(at) is not { } tape || map(at + n) is not { } next)
+            (HoopPoint at, double mm) = Labels.Telling(side);
+            HoopVector n = side.Side.Normal();
+            if (map(at + (n * (-mm / 2))) is { } centre && map(at) is { } tape && map(at + n) is { } next)
             {
-                continue;
+                // The marked distance with as much again around it, and at least 18 mm.
+                float half = (next - tape).Length * (float)Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
+                var spot = new Spot(side, centre, half, wide / (2 * half) >= LeastZoom);
+                spots.Add(spot);
+                place.Take(new(centre, half * 2, half * 2, 0));
             }
-
-            // Shows the marked distance with as much again around it, and at least 18 mm.
-            float half = (next - tape).Length * (float)Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
-            spots.Add((s, centre, half, SKRect.Create(centre.X - half, centre.Y - half, 2 * half, 2 * half)));
-            place.Take(new(centre, half * 2, half * 2, 0));
         }
 
-        var cards = new List<(SideClearance Side, SKPoint At, float Half, SKRect Box, SKRect Card)>();
-        foreach ((SideClearance s, SKPoint at, float half, SKRect box) in spots)
+        var cards = new List<(Spot Spot, SKRect Card)>();
+        foreach (Spot spot in spots)
         {
-            float high = side + TextHeight(unit);
-            IEnumerable<(Plate, float)> Candidates()
-            {
-                for (float y = area.Top + (high / 2) + (unit * 0.6f); y < area.Bottom - (high / 2); y += unit * 0.8f)
-                {
-                    for (float x = (side / 2) + (unit * 0.6f); x < area.Right - (side / 2); x += unit * 0.8f)
-                    {
-                        float dx = MathF.Max(0, MathF.Abs(x - at.X) - (side / 2) - half), dy = MathF.Max(0, MathF.Abs(y - at.Y) - (high / 2) - half);
-                        yield return (new(new(x, y), side, high, 0), MathF.Sqrt((dx * dx) + (dy * dy)) * 0.6f);
-                    }
-                }
-            }
-
-            if (place.Best(Candidates(), unit * 0.9f) is { } plate)
+            float high = TextHeight(unit) + (spot.Magnified ? wide : 0);
+            if (place.Best(Around(spot, wide, high, area, unit), unit * 0.9f) is { } plate)
             {
                 place.Take(plate);
-                cards.Add((s, at, half, box, SKRect.Create(plate.Centre.X - (side / 2), plate.Centre.Y - (high / 2), side, high)));
+                SKRect card = SKRect.Create(plate.Centre.X - (wide / 2), plate.Centre.Y - (high / 2), wide, high);
+                cards.Add((spot, card));
+                (SKPoint from, SKPoint to) = Leader(spot, card, unit);
+                place.Keep([from, to], 200);
             }
         }
 
-        foreach ((SideClearance _, SKPoint at, float _, SKRect box, SKRect card) in cards)
+        foreach ((Spot spot, SKRect card) in cards)
         {
-            Leader(canvas, box, card, unit);
+            DrawLeader(canvas, Leader(spot, card, unit), unit);
         }
 
-        foreach ((SideClearance s, SKPoint at, float half, SKRect box, SKRect card) in cards)
+        foreach (Spot spot in spots)
         {
-            Frame(canvas, box, unit * 0.1f);
-            Card(canvas, image, result, s, map, at, half, card, area, unit);
+            if (!spot.Magnified)
+            {
+                new Overlay(canvas, map, unit * 0.2f).Dimension(spot.Side);
+            }
+        }
+
+        foreach ((Spot spot, SKRect card) in cards)
+        {
+            if (spot.Magnified)
+            {
+                Frame(canvas, spot.Box, unit * 0.1f);
+            }
+
+            Card(canvas, image, result, spot, map, card, area, unit);
+        }
+    }
+
+    /// <summary>A place that a card is about.</summary>
+    /// <param name="Side">The judged side.</param>
+    /// <param name="At">Middle of the marked distance, px.</param>
+    /// <param name="Half">Half the side of the square that the card shows, px.</param>
+    /// <param name="Magnified">Whether the card shows it larger; otherwise it is large enough where it is.</param>
+    private sealed record Spot(SideClearance Side, SKPoint At, float Half, bool Magnified)
+    {
+        public SKRect Box => SKRect.Create(At.X - Half, At.Y - Half, 2 * Half, 2 * Half);
+    }
+
+    private static IEnumerable<(Plate Plate, float Cost)> Around(Spot spot, float wide, float high, SKRect area, float unit)
+    {
+        for (float y = area.Top + (high / 2) + (unit * 0.6f); y < area.Bottom - (high / 2); y += unit * 0.8f)
+        {
+            for (float x = area.Left + (wide / 2) + (unit * 0.6f); x < area.Right - (wide / 2); x += unit * 0.8f)
+            {
+                float dx = MathF.Max(0, MathF.Abs(x - spot.At.X) - (wide / 2) - spot.Half), dy = MathF.Max(0, MathF.Abs(y - spot.At.Y) - (high / 2) - spot.Half);
+                yield return (new(new(x, y), wide, high, 0), MathF.Sqrt((dx * dx) + (dy * dy)) * 0.6f);
+            }
         }
     }
 
     private static float TextHeight(float unit) => unit * 5.6f;
 
-    private static void Card(SKCanvas canvas, SKImage image, CheckResult result, SideClearance side, Func<HoopPoint, SKPoint?> map, SKPoint at, float half, SKRect card, SKRect area, float unit)
+    private static void Card(SKCanvas canvas, SKImage image, CheckResult result, Spot spot, Func<HoopPoint, SKPoint?> map, SKRect card, SKRect area, float unit)
     {
         using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
         float round = unit * 0.5f, rim = unit * 0.18f;
@@ -93,36 +120,40 @@ internal static class Callouts
         paint.StrokeWidth = rim;
         canvas.DrawRoundRect(card, round, round, paint);
 
-        var lens = SKRect.Create(card.Left, card.Top, card.Width, card.Width);
-        float zoom = card.Width / (2 * half);
-        canvas.Save();
-        using (SKPath clip = Rounded(card, round))
+        float text = card.Top;
+        if (spot.Magnified)
         {
-            canvas.ClipPath(clip, SKClipOperation.Intersect, true);
+            var lens = SKRect.Create(card.Left, card.Top, card.Width, card.Width);
+            text = lens.Bottom;
+            float zoom = card.Width / (2 * spot.Half);
+            canvas.Save();
+            using (SKPath clip = Rounded(card, round))
+            {
+                canvas.ClipPath(clip, SKClipOperation.Intersect, true);
+            }
+
+            canvas.ClipRect(lens);
+            canvas.Save();
+            canvas.Translate(lens.MidX, lens.MidY);
+            canvas.Scale(zoom);
+            canvas.Translate(-spot.At.X, -spot.At.Y);
+            canvas.DrawImage(image, area, new SKSamplingOptions(SKCubicResampler.Mitchell));
+            canvas.Restore();
+            var overlay = new Overlay(
+                canvas,
+                p => map(p) is { } c ? new SKPoint(lens.MidX + ((c.X - spot.At.X) * zoom), lens.MidY + ((c.Y - spot.At.Y) * zoom)) : null,
+                unit * 0.2f);
+            overlay.Draw(result);
+            overlay.Dimension(spot.Side);
+            canvas.Restore();
         }
 
-        canvas.ClipRect(lens);
-        canvas.Save();
-        canvas.Translate(lens.MidX, lens.MidY);
-        canvas.Scale(zoom);
-        canvas.Translate(-at.X, -at.Y);
-        canvas.DrawImage(image, area, new SKSamplingOptions(SKCubicResampler.Mitchell));
-        canvas.Restore();
-        var overlay = new Overlay(
-            canvas,
-            p => map(p) is { } c ? new SKPoint(lens.MidX + ((c.X - at.X) * zoom), lens.MidY + ((c.Y - at.Y) * zoom)) : null,
-            unit * 0.2f);
-        overlay.Draw(result);
-        overlay.Dimension(side);
-        canvas.Restore();
-
-        string[] lines = Labels.Card(side);
+        string[] lines = Labels.Card(spot.Side);
         float room = card.Width - (unit * 1.2f), left = card.Left + (unit * 0.6f);
-        float big = Lettering.Fit(lines[0], unit * 1.8f, unit, room);
-        Lettering.Write(canvas, lines[0], left, lens.Bottom + (unit * 1.95f), big, SKColors.White);
+        Lettering.Write(canvas, lines[0], left, text + (unit * 1.95f), Lettering.Fit(lines[0], unit * 1.8f, unit, room), SKColors.White);
         string second = $"{lines[1]}   {lines[2]}";
-        Lettering.Write(canvas, second, left, lens.Bottom + (unit * 3.5f), Lettering.Fit(second, unit * 1.15f, unit * 0.7f, room), SKColors.White);
-        Lettering.Write(canvas, lines[3], left, lens.Bottom + (unit * 4.9f), Lettering.Fit(lines[3], unit, unit * 0.7f, room), Palette.Soft);
+        Lettering.Write(canvas, second, left, text + (unit * 3.5f), Lettering.Fit(second, unit * 1.15f, unit * 0.7f, room), SKColors.White);
+        Lettering.Write(canvas, lines[3], left, text + (unit * 4.9f), Lettering.Fit(lines[3], unit, unit * 0.7f, room), Palette.Soft);
     }
 
     private static void Frame(SKCanvas canvas, SKRect box, float width)
@@ -134,15 +165,19 @@ internal static class Callouts
         canvas.DrawRoundRect(box, width * 3, width * 3, paint);
     }
 
-    private static void Leader(SKCanvas canvas, SKRect box, SKRect card, float unit)
+    private static (SKPoint From, SKPoint To) Leader(Spot spot, SKRect card, float unit)
     {
-        SKPoint to = new(Math.Clamp(box.MidX, card.Left + unit, card.Right - unit), Math.Clamp(box.MidY, card.Top + unit, card.Bottom - unit));
-        SKPoint from = new(Math.Clamp(to.X, box.Left, box.Right), Math.Clamp(to.Y, box.Top, box.Bottom));
+        SKPoint to = new(Math.Clamp(spot.At.X, card.Left + unit, card.Right - unit), Math.Clamp(spot.At.Y, card.Top + unit, card.Bottom - unit));
+        return (spot.Magnified ? new(Math.Clamp(to.X, spot.Box.Left, spot.Box.Right), Math.Clamp(to.Y, spot.Box.Top, spot.Box.Bottom)) : spot.At, to);
+    }
+
+    private static void DrawLeader(SKCanvas canvas, (SKPoint From, SKPoint To) leader, float unit)
+    {
         using var paint = new SKPaint { IsAntialias = true, Color = Palette.Casing, StrokeWidth = unit * 0.3f };
-        canvas.DrawLine(from, to, paint);
+        canvas.DrawLine(leader.From, leader.To, paint);
         paint.Color = SKColors.White;
         paint.StrokeWidth = unit * 0.14f;
-        canvas.DrawLine(from, to, paint);
+        canvas.DrawLine(leader.From, leader.To, paint);
     }
 
     /// <summary>Names each limit line once, along the line, where the name hides least.</summary>
@@ -153,30 +188,37 @@ internal static class Callouts
         {
             foreach ((double mm, bool least) in Overlay.Limits(side.Side, result.Request, result.Frame))
             {
-                string text = least ? $"least gap {Labels.Inches(mm)}" : $"widest gap {Labels.Inches(mm)}";
-                float wide = Lettering.Width(text, size) + (size * 0.7f), high = size * 1.35f;
                 List<SKPoint> line = [.. Overlay.Limit(side.Side, result.Request.Fill, mm).Select(map).OfType<SKPoint>()];
-                var candidates = new List<(Plate, float)>();
-                for (int i = 1; i < line.Count - 1; i++)
+                float length = line.Count > 1 ? (line[^1] - line[0]).Length : 0;
+                string[] names = Labels.Limit(mm, least);
+                foreach (string text in names.SkipWhile(n => n != names[^1] && Lettering.Width(n, size) > length * 0.6f))
                 {
-                    SKPoint d = line[i + 1] - line[i - 1];
-                    float angle = MathF.Atan2(d.Y, d.X) * 180 / MathF.PI;
-                    angle = angle > 90 ? angle - 180 : angle <= -90 ? angle + 180 : angle;
-                    SKPoint across = new(-d.Y / d.Length, d.X / d.Length);
-                    foreach (float off in new[] { 0.75f, 1.1f, 1.8f, 2.8f, 4f })
+                    if (place.Best(Beside(line, Lettering.Width(text, size) + (size * 0.7f), size * 1.35f), unit * 0.3f) is { } plate)
                     {
-                        foreach (float way in new[] { -1f, 1f })
-                        {
-                            float by = way * high * off;
-                            candidates.Add((new(new(line[i].X + (across.X * by), line[i].Y + (across.Y * by)), wide, high, angle), off * 40));
-                        }
+                        place.Take(plate);
+                        Tag(canvas, text, plate, size);
+                        break;
                     }
                 }
+            }
+        }
+    }
 
-                if (place.Best(candidates, unit * 0.15f) is { } plate)
+    /// <summary>Places along a line, on either side of it; the nearer ones are cheaper.</summary>
+    private static IEnumerable<(Plate Plate, float Cost)> Beside(List<SKPoint> line, float wide, float high)
+    {
+        for (int i = 1; i < line.Count - 1; i++)
+        {
+            SKPoint d = line[i + 1] - line[i - 1];
+            float angle = MathF.Atan2(d.Y, d.X) * 180 / MathF.PI;
+            angle = angle > 90 ? angle - 180 : angle <= -90 ? angle + 180 : angle;
+            SKPoint across = new(-d.Y / d.Length, d.X / d.Length);
+            foreach (float off in new[] { 0.75f, 1.1f, 1.8f, 2.8f, 4f })
+            {
+                foreach (float way in new[] { -1f, 1f })
                 {
-                    place.Take(plate);
-                    Tag(canvas, text, plate, size);
+                    float by = way * high * off;
+                    yield return (new(new(line[i].X + (across.X * by), line[i].Y + (across.Y * by)), wide, high, angle), off * 40);
                 }
             }
         }

@@ -49,7 +49,7 @@ internal static class FlatView
         double mmWide = frame.Ring.OpeningWidth + (2 * MarginMm), mmHigh = frame.Ring.OpeningHeight + (2 * MarginMm), mmLong = Math.Max(mmWide, mmHigh);
         double scale = Scales.FirstOrDefault(s => mmLong / s <= (s < 0.2 ? 1600 : LongestSide), mmLong / LongestSide);
         int width = Math.Max(1, (int)Math.Round(mmWide / scale)), height = Math.Max(1, (int)Math.Round(mmHigh / scale));
-        float unit = MathF.Max(16, (MathF.Min(width, height) * 0.012f) + (MathF.Max(width, height) * 0.0075f));
+        float unit = Lettering.Unit(width, height);
         float ruler = MathF.Ceiling(unit * 3.2f);
 
         string extra = string.Create(CultureInfo.InvariantCulture, $"Flat view to scale: 1 mm = {1 / scale:0.##} px. Hoop's top is up.");
@@ -158,9 +158,12 @@ internal static class FlatView
             canvas.DrawLine(x, area.Bottom, x, area.Bottom + length, paint);
             if (mm % every == 0)
             {
-                string text = mm.ToString(CultureInfo.InvariantCulture);
-                float w = Lettering.Width(text, size), left = Math.Min(x - (w / 2), area.Right - w - 2);
-                Lettering.Write(canvas, text, Math.Max(area.Left + 2, left), area.Bottom + (unit * 2.5f), size, Palette.Ink);
+                string text = Number(mm);
+                float half = Lettering.Width(text, size) / 2;
+                if (x - half > area.Left && x + half < area.Right)
+                {
+                    Lettering.Write(canvas, text, x - half, area.Bottom + (unit * 2.5f), size, Palette.Ink);
+                }
             }
         }
 
@@ -175,15 +178,16 @@ internal static class FlatView
 
             float y = flat.ToPicture(new(0, n / 16.0 * 25.4)).Y, length = unit * (inch ? 1.25f : half ? 0.95f : eighth ? 0.65f : 0.4f);
             canvas.DrawLine(area.Left - length, y, area.Left, y, paint);
-            if (inch)
+            if (inch && y > area.Top + size && y < area.Bottom - size)
             {
-                string text = (n / 16).ToString(CultureInfo.InvariantCulture);
-                float baseline = Math.Clamp(y + (size * 0.36f), area.Top + size, area.Bottom - 2);
-                Lettering.Write(canvas, text, area.Left - (unit * 1.5f) - Lettering.Width(text, size), baseline, size, Palette.Ink);
+                string text = Number(n / 16);
+                Lettering.Write(canvas, text, area.Left - (unit * 1.5f) - Lettering.Width(text, size), y + (size * 0.36f), size, Palette.Ink);
             }
         }
 
         Lettering.Write(canvas, "in", unit * 0.35f, area.Bottom + (unit * 1.1f), size, Palette.Ink);
         Lettering.Write(canvas, "mm", ruler - (unit * 0.35f) - Lettering.Width("mm", size), area.Bottom + (unit * 2.5f), size, Palette.Ink);
     }
+
+    private static string Number(int n) => (n < 0 ? "−" : "") + Math.Abs(n).ToString(CultureInfo.InvariantCulture);
 }

@@ -7,6 +7,7 @@ namespace HoopCheck.App.Pictures;
 internal sealed class Key
 {
     private readonly List<(string Text, float X, float Y, Action<Overlay, SKRect> Sample)> _entries = [];
+    private const string Belongs = "tape edge belongs here";
     private readonly float _unit;
     private readonly float _width;
 
@@ -24,7 +25,7 @@ internal sealed class Key
                 Add("tape edge, not seen", (o, r) => o.Line(Flat(r), Palette.Tape, unit * 0.18f, [2.5f, 2.5f]));
             }
 
-            Add("tape edge may lie here", null);
+            Add(Belongs, null);
         }
 
         Height = MathF.Ceiling(y + row + (unit * 0.1f));
@@ -55,13 +56,13 @@ internal sealed class Key
         foreach ((string text, float x, float y, Action<Overlay, SKRect> sample) in _entries)
         {
             var box = SKRect.Create(x, y, _unit * 3f, _unit * 1.2f);
-            bool band = text == "tape edge may lie here";
+            bool band = text == Belongs;
             paint.Color = band ? Palette.BluishGreen : new SKColor(0x6A, 0x70, 0x78);
             canvas.DrawRoundRect(box, _unit * 0.2f, _unit * 0.2f, paint);
             if (band)
             {
-                overlay.Line([new(box.Left, box.Top + 2), new(box.Right, box.Top + 2)], SKColors.White, _unit * 0.14f, [0.1f, 2.2f]);
-                overlay.Line([new(box.Left, box.Bottom - 2), new(box.Right, box.Bottom - 2)], SKColors.White, _unit * 0.12f, [4.5f, 3f]);
+                overlay.Line([new(box.Left + 4, box.Top + (_unit * 0.22f)), new(box.Right - 4, box.Top + (_unit * 0.22f))], SKColors.White, _unit * 0.14f, [0.1f, 2.2f]);
+                overlay.Line([new(box.Left + 4, box.Bottom - (_unit * 0.22f)), new(box.Right - 4, box.Bottom - (_unit * 0.22f))], SKColors.White, _unit * 0.12f, [4.5f, 3f]);
             }
 
             sample(overlay, box);

@@ -32,8 +32,8 @@ internal static class Labels
     /// <summary>"1.2 mm (1/16 in)".</summary>
     public static string Both(double mm) => $"{Mm(mm)} ({Inches(mm)})";
 
-    /// <summary>A size without unit and without needless decimals.</summary>
-    public static string Plain(double mm) => mm.ToString("0.#", CultureInfo.InvariantCulture);
+    /// <summary>The number alone, "1.2".</summary>
+    public static string Plain(double mm) => mm.ToString("0.0", CultureInfo.InvariantCulture);
 
     /// <summary>The verdict in large words.</summary>
     public static string Headline(Decision decision) => decision switch
@@ -61,15 +61,19 @@ internal static class Labels
             return result.Problems.Count > 0 ? result.Problems[0].Say : "";
         }
 
-        string where = $"{side.Side.Name()} side · ";
-        return side.Decision switch
+        string where = $"{side.Side.Name()} side · ", give = $", ± {Mm(side.UncertaintyMm)}";
+        return where + side.Decision switch
         {
-            Decision.Overlap when side.MinMm < 0 => $"{where}{Both(side.MinMm)} over the tape",
-            Decision.Overlap => $"{where}may run over the tape: gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}",
-            Decision.Tight => $"{where}gap only {Both(side.MinMm)}",
-            Decision.Wide => $"{where}gap up to {Both(side.MaxMm)}",
-            Decision.Undecided => $"{where}{NearMiss(side, result.Request)}",
-            _ => $"{where}gap {Both(side.MinMm)} or more",
+            _ when !IsMeasured(side) => "the tape's edge is not seen well enough",
+            Decision.Overlap when side.MinMm < 0 => $"{Both(side.MinMm)} over the tape{give}",
+            Decision.Overlap => $"may run over the tape: gap {Mm(side.MinMm)}{give}",
+            Decision.Tight when IsNone(side.MinMm) => $"no gap: the fill touches the tape{give}",
+            Decision.Tight when side.MinMm < 0 => $"may run {Mm(side.MinMm)} over the tape{give}",
+            Decision.Tight => $"gap only {Both(side.MinMm)}{give}",
+            Decision.Wide => $"gap up to {Both(side.MaxMm)}{give}",
+            Decision.Undecided => NearMiss(side, result.Request),
+            _ when Mm(side.MinMm) == Mm(side.MaxMm) => $"gap {Both(side.MinMm)}{give}",
+            _ => $"gap {Plain(side.MinMm)} to {Mm(side.MaxMm)} ({Span(Inches(side.MinMm), Inches(side.MaxMm))}){give}",
         };
     }
 
@@ -80,7 +84,8 @@ internal static class Labels
         Decision.Overlap => "Do not stitch yet: move or shorten the fill.",
         Decision.Tight => $"Move or shorten the fill: at least {Both(result.Request.MinGapMm)} is wanted.",
         Decision.Wide => $"Move or lengthen the fill: a gap over {Both(result.Request.SpacingMm)} shows.",
-        Decision.Undecided => "Take another photo, nearer and more from above.",
+        Decision.Undecided when result.Problems.Count > 0 => result.Problems[0].Kind.Do,
+        Decision.Undecided => Sentence(Deciding(result)?.NearestReading) + "Take another photo, nearer and more from above.",
         _ => result.Problems.Count > 0 ? result.Problems[0].Kind.Do : "",
     };
 
@@ -90,11 +95,18 @@ internal static class Labels
         double mm = Telling(side).ClearanceMm;
         return
         [
-            mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
+            IsNone(mm) ? "no gap" : mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
             Inches(mm),
             $"± {Mm(side.UncertaintyMm)}",
             side.Decision == Decision.Wide ? $"{side.Side.Name()}, widest" : $"{side.Side.Name()}, {(mm < 0 ? "worst" : "smallest")}",
         ];
+    }
+
+    /// <summary>The names to try for a limit line, longest first.</summary>
+    public static string[] Limit(double mm, bool least)
+    {
+        string word = least ? "least gap" : "widest gap";
+        return [$"{word} {Both(mm)}", $"{word} {Mm(mm)}"];
     }
 
     /// <summary>The place the card is about: the widest one where the gap is too wide, otherwise the smallest.</summary>
@@ -110,6 +122,17 @@ internal static class Labels
         double facing = side.MinAt.X * side.Side.Normal().X + side.MinAt.Y * side.Side.Normal().Y - side.MinMm;
         return (side.Side.At(facing + mm, t), side.MaxMm);
     }
+
+    /// <summary>Whether the side has numbers that can be drawn.</summary>
+    public static bool IsMeasured(SideClearance side) =>
+        double.IsFinite(side.MinMm) && double.IsFinite(side.MaxMm) && double.IsFinite(side.MinAt.X) && double.IsFinite(side.MinAt.Y);
+
+    private static string Sentence(string? words) =>
+        string.IsNullOrWhiteSpace(words) ? "" : $"{char.ToUpperInvariant(words[0])}{words[1..].TrimEnd('.')}. ";
+
+    private static bool IsNone(double mm) => Math.Abs(mm) < 0.05;
+
+    private static string Span(string from, string to) => from == to ? from : $"{from.Replace(" in", "", StringComparison.Ordinal)} to {to}";
 
     private static string NearMiss(SideClearance side, CheckRequest request)
     {

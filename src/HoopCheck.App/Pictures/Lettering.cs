@@ -7,6 +7,9 @@ internal static class Lettering
 {
     private static readonly Lazy<SKTypeface> Face = new(Load);
 
+    /// <summary>Height of small text, px, that is still read when the picture is shown as wide as a phone's screen.</summary>
+    public static float Unit(int width, int height) => MathF.Max(14, MathF.Max(width * 0.019f, MathF.Min(width, height) * 0.0215f));
+
     /// <summary>A font of the given height in pixels. The caller disposes of it.</summary>
     public static SKFont Font(float size) => new(Face.Value, size) { Edging = SKFontEdging.Antialias, Subpixel = true };
 

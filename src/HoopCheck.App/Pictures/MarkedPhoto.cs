@@ -21,7 +21,7 @@ internal static class MarkedPhoto
         int longSide = Math.Max(pixels.Width, pixels.Height);
         float scale = (float)Math.Clamp(longSide, ShortestLongSide, LongestSide) / longSide;
         int width = Math.Max(1, (int)MathF.Round(pixels.Width * scale)), height = Math.Max(1, (int)MathF.Round(pixels.Height * scale));
-        float unit = MathF.Max(16, (MathF.Min(width, height) * 0.012f) + (MathF.Max(width, height) * 0.0075f));
+        float unit = Lettering.Unit(width, height);
 
         var banner = new Banner(result, null, width, unit);
         Key? key = result.Frame is null ? null : new Key(result, width, unit);
@@ -44,7 +44,7 @@ internal static class MarkedPhoto
 
             canvas.Save();
             canvas.ClipRect(area);
-            float stroke = Math.Clamp((float)(frame.PxPerMm / pixels.Reduction * scale * 0.9), unit * 0.10f, unit * 0.17f);
+            float stroke = Math.Clamp((float)(frame.PxPerMm / pixels.Reduction * scale * 1.2), unit * 0.10f, unit * 0.17f);
             new Overlay(canvas, Map, stroke).Draw(result);
             var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
             Callouts.Reserve(place, result, Map);

@@ -32,6 +32,8 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             Band(side.Side, request, result.Frame);
         }
 
+        Area(Outline(request.Fill), Palette.Fill.WithAlpha(0x20));
+
         Line(Outline(request.Fill), Palette.Fill, stroke, closed: true);
         foreach (SideClearance side in result.Sides)
         {
@@ -240,14 +242,23 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     {
         double wall = Wall(side, request, frame), facing = request.Fill.FacingEdge(side);
         double near = Math.Min(request.MinGapMm, wall - facing), far = Math.Min(request.SpacingMm, wall - facing);
-        List<List<SKPoint>> runs = Runs([.. Limit(side, request.Fill, near), .. Limit(side, request.Fill, far).Reverse()]);
-        if (runs.Count != 1 || far <= near)
+        if (far > near)
+        {
+            Area([.. Limit(side, request.Fill, near), .. Limit(side, request.Fill, far).Reverse()], Palette.BluishGreen.WithAlpha(0x60));
+        }
+    }
+
+    /// <summary>Tints an area; leaves it when a part of its border is not in the picture's plane.</summary>
+    private void Area(IEnumerable<HoopPoint> border, SKColor colour)
+    {
+        List<List<SKPoint>> runs = Runs(border);
+        if (runs.Count != 1)
         {
             return;
         }
 
         using SKPath path = Path(runs[0], true);
-        using var paint = new SKPaint { Color = Palette.BluishGreen.WithAlpha(0x60), IsAntialias = true };
+        using var paint = new SKPaint { Color = colour, IsAntialias = true };
         canvas.DrawPath(path, paint);
     }
 
