@@ -36,7 +36,7 @@ internal static class Callouts
         var spots = new List<Spot>();
         foreach (SideClearance side in result.Sides.Where(Labels.IsMeasured).OrderByDescending(s => s == Labels.Deciding(result)))
         {
-            (HoopPoint at, double mm) = Labels.Telling(side);
+            (HoopPoint at, double mm) = Labels.Telling(side, result.Request);
             HoopVector n = side.Side.Normal();
             if (map(at + (n * (-mm / 2))) is { } centre && map(at) is { } tape && map(at + n) is { } next)
             {
@@ -52,10 +52,16 @@ internal static class Callouts
         foreach (Spot spot in spots)
         {
             float high = TextHeight(unit) + (spot.Magnified ? wide : 0);
-            if (place.Best(Around(spot, wide, high, area, unit), unit * 0.9f) is { } plate)
+            float Leading(Plate plate)
+            {
+                (SKPoint from, SKPoint to) = Leader(spot, Rect(plate), unit);
+                return place.Crossed(from, to, unit * 0.3f) * 0.2f;
+            }
+
+            if (place.Best(Around(spot, wide, high, area, unit), unit * 0.9f, Leading) is { } plate)
             {
                 place.Take(plate);
-                SKRect card = SKRect.Create(plate.Centre.X - (wide / 2), plate.Centre.Y - (high / 2), wide, high);
+                SKRect card = Rect(plate);
                 cards.Add((spot, card));
                 (SKPoint from, SKPoint to) = Leader(spot, card, unit);
                 place.Keep([from, to], 200);
@@ -71,7 +77,7 @@ internal static class Callouts
         {
             if (!spot.Magnified)
             {
-                new Overlay(canvas, map, unit * 0.2f).Dimension(spot.Side);
+                new Overlay(canvas, map, unit * 0.2f).Dimension(spot.Side, result.Request);
             }
         }
 
@@ -95,6 +101,9 @@ internal static class Callouts
     {
         public SKRect Box => SKRect.Create(At.X - Half, At.Y - Half, 2 * Half, 2 * Half);
     }
+
+    private static SKRect Rect(Plate plate) =>
+        SKRect.Create(plate.Centre.X - (plate.Width / 2), plate.Centre.Y - (plate.Height / 2), plate.Width, plate.Height);
 
     private static IEnumerable<(Plate Plate, float Cost)> Around(Spot spot, float wide, float high, SKRect area, float unit)
     {
@@ -144,11 +153,11 @@ internal static class Callouts
                 p => map(p) is { } c ? new SKPoint(lens.MidX + ((c.X - spot.At.X) * zoom), lens.MidY + ((c.Y - spot.At.Y) * zoom)) : null,
                 unit * 0.2f);
             overlay.Draw(result);
-            overlay.Dimension(spot.Side);
+            overlay.Dimension(spot.Side, result.Request);
             canvas.Restore();
         }
 
-        string[] lines = Labels.Card(spot.Side);
+        string[] lines = Labels.Card(spot.Side, result.Request);
         float room = card.Width - (unit * 1.2f), left = card.Left + (unit * 0.6f);
         Lettering.Write(canvas, lines[0], left, text + (unit * 1.95f), Lettering.Fit(lines[0], unit * 1.8f, unit, room), SKColors.White);
         string second = $"{lines[1]}   {lines[2]}";
@@ -189,14 +198,20 @@ internal static class Callouts
             foreach ((double mm, bool least) in Overlay.Limits(side.Side, result.Request, result.Frame))
             {
                 List<SKPoint> line = [.. Overlay.Limit(side.Side, result.Request.Fill, mm).Select(map).OfType<SKPoint>()];
-                float length = line.Count > 1 ? (line[^1] - line[0]).Length : 0;
+                if (line.Count < 3 || map(result.Request.Fill.Centre) is not { } middle)
+                {
+                    continue;
+                }
+
+                float length = (line[^1] - line[0]).Length;
                 string[] names = Labels.Limit(mm, least);
                 foreach (string text in names.SkipWhile(n => n != names[^1] && Lettering.Width(n, size) > length * 0.6f))
                 {
-                    if (place.Best(Beside(line, Lettering.Width(text, size) + (size * 0.7f), size * 1.35f), unit * 0.3f) is { } plate)
+                    var candidates = Beside(line, middle, least, Lettering.Width(text, size) + (size * 0.7f), size * 1.35f);
+                    if (place.Best(candidates, unit * 0.3f) is { } plate)
                     {
                         place.Take(plate);
-                        Tag(canvas, text, plate, size);
+                        Tag(canvas, text, plate, line.MinBy(p => (p - plate.Centre).Length), size);
                         break;
                     }
                 }
@@ -204,8 +219,8 @@ internal static class Callouts
         }
     }
 
-    /// <summary>Places along a line, on either side of it; the nearer ones are cheaper.</summary>
-    private static IEnumerable<(Plate Plate, float Cost)> Beside(List<SKPoint> line, float wide, float high)
+    /// <summary>Places along a line, on either side of it; the nearer ones are cheaper, and those on the line's own side: the least gap's towards the fill, the widest gap's away from it.</summary>
+    private static IEnumerable<(Plate Plate, float Cost)> Beside(List<SKPoint> line, SKPoint middle, bool inward, float wide, float high)
     {
         for (int i = 1; i < line.Count - 1; i++)
         {
@@ -218,18 +233,26 @@ internal static class Callouts
                 foreach (float way in new[] { -1f, 1f })
                 {
                     float by = way * high * off;
-                    yield return (new(new(line[i].X + (across.X * by), line[i].Y + (across.Y * by)), wide, high, angle), off * 40);
+                    var centre = new SKPoint(line[i].X + (across.X * by), line[i].Y + (across.Y * by));
+                    bool nearer = (centre - middle).Length < (line[i] - middle).Length;
+                    yield return (new(centre, wide, high, angle), (off * 40) + (nearer == inward ? 0 : 150));
                 }
             }
         }
     }
 
-    private static void Tag(SKCanvas canvas, string text, Plate plate, float size)
+    private static void Tag(SKCanvas canvas, string text, Plate plate, SKPoint on, float size)
     {
+        DrawLeader(canvas, (on, plate.Centre), size * 0.8f);
+        using (var dot = new SKPaint { IsAntialias = true, Color = SKColors.White })
+        {
+            canvas.DrawCircle(on, size * 0.16f, dot);
+        }
+
         canvas.Save();
         canvas.Translate(plate.Centre.X, plate.Centre.Y);
         canvas.RotateDegrees(plate.Degrees);
-        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Casing };
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
         canvas.DrawRoundRect(SKRect.Create(-plate.Width / 2, -plate.Height / 2, plate.Width, plate.Height), size * 0.3f, size * 0.3f, paint);
         Lettering.Write(canvas, text, (-plate.Width / 2) + (size * 0.35f), size * 0.36f, size, SKColors.White);
         canvas.Restore();

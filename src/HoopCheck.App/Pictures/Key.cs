@@ -57,10 +57,14 @@ internal sealed class Key
         {
             var box = SKRect.Create(x, y, _unit * 3f, _unit * 1.2f);
             bool band = text == Belongs;
-            paint.Color = band ? Palette.BluishGreen : new SKColor(0x6A, 0x70, 0x78);
+            paint.Color = band ? new SKColor(0x2B, 0x4A, 0x43) : new SKColor(0x6A, 0x70, 0x78);
             canvas.DrawRoundRect(box, _unit * 0.2f, _unit * 0.2f, paint);
             if (band)
             {
+                using var b = new SKPathBuilder();
+                b.AddRect(SKRect.Inflate(box, 0, -_unit * 0.22f), SKPathDirection.Clockwise);
+                using SKPath inside = b.Detach();
+                Overlay.Hatch(canvas, inside, _unit * 0.17f);
                 overlay.Line([new(box.Left + 4, box.Top + (_unit * 0.22f)), new(box.Right - 4, box.Top + (_unit * 0.22f))], SKColors.White, _unit * 0.14f, [0.1f, 2.2f]);
                 overlay.Line([new(box.Left + 4, box.Bottom - (_unit * 0.22f)), new(box.Right - 4, box.Bottom - (_unit * 0.22f))], SKColors.White, _unit * 0.12f, [4.5f, 3f]);
             }

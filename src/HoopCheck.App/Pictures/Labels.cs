@@ -90,15 +90,15 @@ internal static class Labels
     };
 
     /// <summary>The lines of the card beside a marked place, largest first.</summary>
-    public static string[] Card(SideClearance side)
+    public static string[] Card(SideClearance side, CheckRequest request)
     {
-        double mm = Telling(side).ClearanceMm;
+        double mm = Telling(side, request).ClearanceMm;
         return
         [
             IsNone(mm) ? "no gap" : mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
             Inches(mm),
             $"± {Mm(side.UncertaintyMm)}",
-            side.Decision == Decision.Wide ? $"{side.Side.Name()}, widest" : $"{side.Side.Name()}, {(mm < 0 ? "worst" : "smallest")}",
+            $"{side.Side.Name()}, {(IsAboutWidest(side, request) ? "widest" : mm < 0 ? "worst" : "smallest")}",
         ];
     }
 
@@ -109,18 +109,17 @@ internal static class Labels
         return [$"{word} {Both(mm)}", $"{word} {Mm(mm)}"];
     }
 
-    /// <summary>The place the card is about: the widest one where the gap is too wide, otherwise the smallest.</summary>
+    /// <summary>The place the card is about: the widest one where the gap is, or may be, too wide, otherwise the smallest.</summary>
     /// <returns>Place on the tape's edge, and the clearance there, mm.</returns>
-    public static (HoopPoint At, double ClearanceMm) Telling(SideClearance side)
+    public static (HoopPoint At, double ClearanceMm) Telling(SideClearance side, CheckRequest request)
     {
-        if (side.Decision != Decision.Wide || side.Profile.Count == 0)
+        if (!IsAboutWidest(side, request) || side.Profile.Count == 0)
         {
             return (side.MinAt, side.MinMm);
         }
 
         (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
-        double facing = side.MinAt.X * side.Side.Normal().X + side.MinAt.Y * side.Side.Normal().Y - side.MinMm;
-        return (side.Side.At(facing + mm, t), side.MaxMm);
+        return (side.Side.At(request.Fill.FacingEdge(side.Side) + mm, t), side.MaxMm);
     }
 
     /// <summary>Whether the side has numbers that can be drawn.</summary>
@@ -134,11 +133,14 @@ internal static class Labels
 
     private static string Span(string from, string to) => from == to ? from : $"{from.Replace(" in", "", StringComparison.Ordinal)} to {to}";
 
-    private static string NearMiss(SideClearance side, CheckRequest request)
+    private static bool IsAboutWidest(SideClearance side, CheckRequest request) => side.Decision switch
     {
-        bool low = Math.Abs(side.MinMm - request.MinGapMm) <= Math.Abs(side.MaxMm - request.SpacingMm);
-        return low
-            ? $"gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.MinGapMm)} wanted"
-            : $"gap up to {Mm(side.MaxMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.SpacingMm)} allowed";
-    }
+        Decision.Wide => true,
+        Decision.Undecided => Math.Abs(side.MaxMm - request.SpacingMm) < Math.Abs(side.MinMm - request.MinGapMm),
+        _ => false,
+    };
+
+    private static string NearMiss(SideClearance side, CheckRequest request) => IsAboutWidest(side, request)
+        ? $"gap up to {Mm(side.MaxMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.SpacingMm)} allowed"
+        : $"gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.MinGapMm)} wanted";
 }

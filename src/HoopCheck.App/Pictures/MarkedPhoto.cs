@@ -48,8 +48,8 @@ internal static class MarkedPhoto
             new Overlay(canvas, Map, stroke).Draw(result);
             var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
             Callouts.Reserve(place, result, Map);
-            TopMark(canvas, frame, OnPhoto, place, area, unit);
             Callouts.Cards(canvas, image, result, Map, place, area, unit);
+            TopMark(canvas, frame, OnPhoto, place, area, unit);
             Callouts.LimitLabels(canvas, result, Map, place, unit);
             canvas.Restore();
         }
@@ -65,37 +65,54 @@ internal static class MarkedPhoto
         return picture;
     }
 
-    /// <summary>An arrow on the ring that points to the hoop's top.</summary>
+    /// <summary>An arrow on the ring's top side that points to the hoop's top: at its middle, or beside that where a card lies there.</summary>
     private static void TopMark(SKCanvas canvas, FrameFit frame, Func<HoopPoint, double, SKPoint?> map, Placement place, SKRect area, float unit)
     {
         RingShape ring = frame.Ring;
+        float size = unit * 1.05f, high = size * 1.6f, wide = Lettering.Width("TOP", size) + (size * 2.35f);
         double middle = (ring.OpeningHeight / 2) + ring.TopOffset + (ring.Width / 2);
-        if (map(new(0, middle), ring.Height) is not { } on || map(new(0, middle + 5), ring.Height) is not { } beyond)
+        var places = new List<(Plate Plate, float Cost)>();
+        for (int i = 0; i <= 8; i++)
+        {
+            double x = ring.OpeningWidth * 0.05 * (i % 2 == 0 ? i : -i - 1);
+            if (map(new(x, middle), ring.Height) is { } on && map(new(x, middle + 5), ring.Height) is { } beyond && (beyond - on).Length is > 1e-3f and var length)
+            {
+                // Pushed outward where the ring is narrower than the mark, then back into the picture.
+                SKPoint way = new((beyond.X - on.X) / length, (beyond.Y - on.Y) / length);
+                float half = (MathF.Abs(way.X) * wide / 2) + (MathF.Abs(way.Y) * high / 2);
+                float push = MathF.Max(0, half - (float)(ring.Width / 2 * length / 5));
+                float inset = unit * 0.6f;
+                places.Add((
+                    new(
+                        new(
+                            Math.Clamp(on.X + (way.X * push), area.Left + (wide / 2) + inset, area.Right - (wide / 2) - inset),
+                            Math.Clamp(on.Y + (way.Y * push), area.Top + (high / 2) + inset, area.Bottom - (high / 2) - inset)),
+                        wide,
+                        high,
+                        0),
+                    i));
+            }
+        }
+
+        if (places.Count == 0
+            || map(new(0, middle), ring.Height) is not { } from
+            || map(new(0, middle + 5), ring.Height) is not { } to
+            || (to - from).Length is not (> 1e-3f and var length5))
         {
             return;
         }
 
-        SKPoint d = beyond - on;
-        float length = MathF.Max(d.Length, 1e-3f);
-        d = new(d.X / length, d.Y / length);
-        float size = unit * 1.05f, text = Lettering.Width("TOP", size), high = size * 1.6f, wide = text + (size * 2.1f);
-
-        // Pushed outward where the ring is narrower than the mark, then back into the picture.
-        float half = (MathF.Abs(d.X) * wide / 2) + (MathF.Abs(d.Y) * high / 2), room = (float)(ring.Width / 2 * length / 5);
-        float push = MathF.Max(0, half - room);
-        var centre = new SKPoint(
-            Math.Clamp(on.X + (d.X * push), area.Left + (wide / 2) + 4, area.Right - (wide / 2) - 4),
-            Math.Clamp(on.Y + (d.Y * push), area.Top + (high / 2) + 4, area.Bottom - (high / 2) - 4));
+        SKPoint centre = (place.Best(places, unit * 0.2f) ?? places[0].Plate).Centre, d = new((to.X - from.X) / length5, (to.Y - from.Y) / length5);
         place.Take(new(centre, wide, high, 0));
 
         using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
         var box = SKRect.Create(centre.X - (wide / 2), centre.Y - (high / 2), wide, high);
         canvas.DrawRoundRect(box, high * 0.28f, high * 0.28f, paint);
-        Lettering.Write(canvas, "TOP", box.Left + (size * 1.55f), centre.Y + (size * 0.36f), size, SKColors.White);
+        Lettering.Write(canvas, "TOP", box.Left + (size * 1.8f), centre.Y + (size * 0.36f), size, SKColors.White);
         paint.Color = SKColors.White;
         paint.StrokeWidth = size * 0.17f;
         paint.StrokeCap = SKStrokeCap.Round;
-        var c = new SKPoint(box.Left + (size * 0.85f), centre.Y);
+        var c = new SKPoint(box.Left + (size * 0.95f), centre.Y);
         float l = size * 0.5f;
         SKPoint tip = new(c.X + (d.X * l), c.Y + (d.Y * l)), across = new(-d.Y, d.X);
         canvas.DrawLine(c.X - (d.X * l), c.Y - (d.Y * l), tip.X, tip.Y, paint);

@@ -50,9 +50,9 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     }
 
     /// <summary>The marked clearance: two arrow heads that meet the fill's edge and the tape's edge.</summary>
-    public void Dimension(SideClearance side)
+    public void Dimension(SideClearance side, CheckRequest request)
     {
-        (HoopPoint at, double mm) = Labels.Telling(side);
+        (HoopPoint at, double mm) = Labels.Telling(side, request);
         HoopVector n = side.Side.Normal();
         if (map(at) is not { } tape || map(at + (n * -mm)) is not { } fill || map(at + n) is not { } outward || map(at) is not { } origin)
         {
@@ -126,6 +126,27 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             paint.StrokeWidth = width;
             canvas.DrawPath(path, paint);
         }
+    }
+
+    /// <summary>Slanted lines: a tint alone is lost on fabric of the opposite colour.</summary>
+    public static void Hatch(SKCanvas canvas, SKPath area, float stroke)
+    {
+        SKRect box = area.Bounds;
+        float step = stroke * 3.6f;
+        if (box.Width / step > 2000)
+        {
+            return;
+        }
+
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.BluishGreen.WithAlpha(0xD0), StrokeWidth = stroke * 0.8f };
+        canvas.Save();
+        canvas.ClipPath(area, SKClipOperation.Intersect, true);
+        for (float x = box.Left - box.Height; x < box.Right; x += step)
+        {
+            canvas.DrawLine(x, box.Bottom, x + box.Height, box.Top, paint);
+        }
+
+        canvas.Restore();
     }
 
     /// <summary>The limit lines worth drawing: those that lie inside the opening.</summary>
@@ -244,12 +265,12 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         double near = Math.Min(request.MinGapMm, wall - facing), far = Math.Min(request.SpacingMm, wall - facing);
         if (far > near)
         {
-            Area([.. Limit(side, request.Fill, near), .. Limit(side, request.Fill, far).Reverse()], Palette.BluishGreen.WithAlpha(0x60));
+            Area([.. Limit(side, request.Fill, near), .. Limit(side, request.Fill, far).Reverse()], Palette.BluishGreen.WithAlpha(0x48), hatched: true);
         }
     }
 
     /// <summary>Tints an area; leaves it when a part of its border is not in the picture's plane.</summary>
-    private void Area(IEnumerable<HoopPoint> border, SKColor colour)
+    private void Area(IEnumerable<HoopPoint> border, SKColor colour, bool hatched = false)
     {
         List<List<SKPoint>> runs = Runs(border);
         if (runs.Count != 1)
@@ -260,6 +281,10 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         using SKPath path = Path(runs[0], true);
         using var paint = new SKPaint { Color = colour, IsAntialias = true };
         canvas.DrawPath(path, paint);
+        if (hatched)
+        {
+            Hatch(canvas, path, stroke);
+        }
     }
 
     private void Tape(TapeEdge tape)

@@ -21,7 +21,7 @@ internal readonly record struct Plate(SKPoint Centre, float Width, float Height,
     public IEnumerable<SKPoint> Spread()
     {
         (float sin, float cos) = MathF.SinCos(Degrees * MathF.PI / 180);
-        int nx = Math.Max(2, (int)(Width / 14)), ny = Math.Max(2, (int)(Height / 14));
+        int nx = Math.Max(2, (int)(Width / 24)), ny = Math.Max(2, (int)(Height / 24));
         for (int j = 0; j <= ny; j++)
         {
             for (int i = 0; i <= nx; i++)
@@ -63,10 +63,19 @@ internal sealed class Placement(SKRect bounds)
     /// <summary>Reserves a place.</summary>
     public void Take(Plate plate) => _taken.Add(plate);
 
+    /// <summary>What of the lines to be left free a straight leader would run over.</summary>
+    public float Crossed(SKPoint from, SKPoint to, float margin)
+    {
+        SKPoint d = to - from;
+        var strip = new Plate(new((from.X + to.X) / 2, (from.Y + to.Y) / 2), d.Length, 0, MathF.Atan2(d.Y, d.X) * 180 / MathF.PI);
+        return _keep.Where(k => strip.Contains(k.Point, margin)).Sum(k => k.Weight);
+    }
+
     /// <summary>The cheapest candidate, or null when every one leaves the picture or lies on another label.</summary>
     /// <param name="candidates">Plates, each with a cost of its own.</param>
     /// <param name="margin">Free space wanted around it, px.</param>
-    public Plate? Best(IEnumerable<(Plate Plate, float Cost)> candidates, float margin)
+    /// <param name="further">Further cost, asked only of candidates that may still win.</param>
+    public Plate? Best(IEnumerable<(Plate Plate, float Cost)> candidates, float margin, Func<Plate, float>? further = null)
     {
         Plate? best = null;
         float least = float.MaxValue;
@@ -79,7 +88,7 @@ internal sealed class Placement(SKRect bounds)
 
             List<SKPoint> spread = [.. plate.Spread()];
             if (spread.Exists(p => p.X < bounds.Left || p.X > bounds.Right || p.Y < bounds.Top || p.Y > bounds.Bottom)
-                || _taken.Exists(t => spread.Exists(p => t.Contains(p, margin))))
+                || _taken.Exists(t => Near(t, plate, margin) && spread.Exists(p => t.Contains(p, margin))))
             {
                 continue;
             }
@@ -93,6 +102,11 @@ internal sealed class Placement(SKRect bounds)
                 }
             }
 
+            if (cost < least && further is not null)
+            {
+                cost += further(plate);
+            }
+
             if (cost < least)
             {
                 (best, least) = (plate, cost);
@@ -101,4 +115,7 @@ internal sealed class Placement(SKRect bounds)
 
         return best;
     }
+
+    private static bool Near(Plate a, Plate b, float margin) =>
+        (a.Centre - b.Centre).Length <= (MathF.Sqrt((a.Width * a.Width) + (a.Height * a.Height)) + MathF.Sqrt((b.Width * b.Width) + (b.Height * b.Height))) / 2 + (2 * margin);
 }
