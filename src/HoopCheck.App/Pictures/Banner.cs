@@ -36,7 +36,7 @@ internal sealed class Banner
         void Add(string text, float size, SKColor colour)
         {
             float fitted = Lettering.Fit(text, size, size * 0.8f, room);
-            _lines.AddRange(Lettering.Wrap(text, fitted, room).Take(3).Select(l => (l, fitted, colour)));
+            _lines.AddRange(Lettering.Wrap(text, fitted, room).Take(5).Select(l => (l, fitted, colour)));
         }
     }
 

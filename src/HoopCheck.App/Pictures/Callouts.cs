@@ -51,14 +51,13 @@ internal static class Callouts
         var cards = new List<(Spot Spot, SKRect Card)>();
         foreach (Spot spot in spots)
         {
-            float high = TextHeight(unit) + (spot.Magnified ? wide : 0);
             float Leading(Plate plate)
             {
                 (SKPoint from, SKPoint to) = Leader(spot, Rect(plate), unit);
                 return place.Crossed(from, to, unit * 0.3f) * 0.2f;
             }
 
-            if (place.Best(Around(spot, wide, high, area, unit), unit * 0.9f, Leading) is { } plate)
+            if (place.Best(Shapes(spot, wide, unit).SelectMany(s => Around(spot, s.Wide, s.High, s.Cost, area, unit)), unit * 0.9f, Leading) is { } plate)
             {
                 place.Take(plate);
                 SKRect card = Rect(plate);
@@ -105,14 +104,32 @@ internal static class Callouts
     private static SKRect Rect(Plate plate) =>
         SKRect.Create(plate.Centre.X - (plate.Width / 2), plate.Centre.Y - (plate.Height / 2), plate.Width, plate.Height);
 
-    private static IEnumerable<(Plate Plate, float Cost)> Around(Spot spot, float wide, float high, SKRect area, float unit)
+    /// <summary>A card's possible shapes: text below the magnified piece, or beside it; and both a size smaller.</summary>
+    private static IEnumerable<(float Wide, float High, float Cost)> Shapes(Spot spot, float wide, float unit)
+    {
+        if (!spot.Magnified)
+        {
+            return [(wide, TextHeight(unit), 0)];
+        }
+
+        float small = wide * 0.8f, beside = unit * 10.5f;
+        return
+        [
+            (wide, wide + TextHeight(unit), 0),
+            (wide + beside, wide, unit),
+            (small, small + TextHeight(unit), 2 * unit),
+            (small + beside, small, 3 * unit),
+        ];
+    }
+
+    private static IEnumerable<(Plate Plate, float Cost)> Around(Spot spot, float wide, float high, float cost, SKRect area, float unit)
     {
         for (float y = area.Top + (high / 2) + (unit * 0.6f); y < area.Bottom - (high / 2); y += unit * 0.8f)
         {
             for (float x = area.Left + (wide / 2) + (unit * 0.6f); x < area.Right - (wide / 2); x += unit * 0.8f)
             {
                 float dx = MathF.Max(0, MathF.Abs(x - spot.At.X) - (wide / 2) - spot.Half), dy = MathF.Max(0, MathF.Abs(y - spot.At.Y) - (high / 2) - spot.Half);
-                yield return (new(new(x, y), wide, high, 0), MathF.Sqrt((dx * dx) + (dy * dy)) * 0.6f);
+                yield return (new(new(x, y), wide, high, 0), cost + MathF.Sqrt((dx * dx) + (dy * dy)));
             }
         }
     }
@@ -129,12 +146,15 @@ internal static class Callouts
         paint.StrokeWidth = rim;
         canvas.DrawRoundRect(card, round, round, paint);
 
-        float text = card.Top;
+        SKRect text = card;
         if (spot.Magnified)
         {
-            var lens = SKRect.Create(card.Left, card.Top, card.Width, card.Width);
-            text = lens.Bottom;
-            float zoom = card.Width / (2 * spot.Half);
+            float size = MathF.Min(card.Width, card.Height);
+            var lens = SKRect.Create(card.Left, card.Top, size, size);
+            text = card.Width > card.Height
+                ? new SKRect(lens.Right, card.MidY - (TextHeight(unit) / 2), card.Right, card.Bottom)
+                : new SKRect(card.Left, lens.Bottom, card.Right, card.Bottom);
+            float zoom = size / (2 * spot.Half);
             canvas.Save();
             using (SKPath clip = Rounded(card, round))
             {
@@ -158,11 +178,11 @@ internal static class Callouts
         }
 
         string[] lines = Labels.Card(spot.Side, result.Request);
-        float room = card.Width - (unit * 1.2f), left = card.Left + (unit * 0.6f);
-        Lettering.Write(canvas, lines[0], left, text + (unit * 1.95f), Lettering.Fit(lines[0], unit * 1.8f, unit, room), SKColors.White);
+        float room = text.Width - (unit * 1.2f), left = text.Left + (unit * 0.6f);
+        Lettering.Write(canvas, lines[0], left, text.Top + (unit * 1.95f), Lettering.Fit(lines[0], unit * 1.8f, unit, room), SKColors.White);
         string second = $"{lines[1]}   {lines[2]}";
-        Lettering.Write(canvas, second, left, text + (unit * 3.5f), Lettering.Fit(second, unit * 1.15f, unit * 0.7f, room), SKColors.White);
-        Lettering.Write(canvas, lines[3], left, text + (unit * 4.9f), Lettering.Fit(lines[3], unit, unit * 0.7f, room), Palette.Soft);
+        Lettering.Write(canvas, second, left, text.Top + (unit * 3.5f), Lettering.Fit(second, unit * 1.15f, unit * 0.7f, room), SKColors.White);
+        Lettering.Write(canvas, lines[3], left, text.Top + (unit * 4.9f), Lettering.Fit(lines[3], unit, unit * 0.7f, room), Palette.Soft);
     }
 
     private static void Frame(SKCanvas canvas, SKRect box, float width)
