@@ -1,12 +1,87 @@
+using System.Security;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
+using SkiaSharp;
 
 namespace HoopCheck.App.Pictures;
 
-/// <summary>Writes the marked-up photo and the flat view.</summary>
-internal static class PictureWriter
+/// <summary>Writes the pictures of a check.</summary>
+public static class PictureWriter
 {
-    /// <summary>Writes the pictures into a folder.</summary>
-    /// <returns>HC122, or null when all is well.</returns>
-    public static Problem? Write(string folder, Photograph photo, CheckResult result) => null;
+    /// <summary>The marked-up photo's file name.</summary>
+    public const string MarkedName = "marked.jpg";
+
+    /// <summary>The flat view's file name.</summary>
+    public const string FlatName = "flat.png";
+
+    private const int JpegQuality = 88;
+
+    /// <summary>
+    /// Writes <see cref="MarkedName"/> and, where a frame was found, <see cref="FlatName"/>. Each appears whole or not at all.
+    /// A flat view left by an earlier check is removed when this one has none, so that the folder never shows two checks at once.
+    /// </summary>
+    /// <param name="folder">Created when missing.</param>
+    /// <param name="photo">The photo.</param>
+    /// <param name="result">Its check.</param>
+    /// <returns>null, or why the pictures cannot be written.</returns>
+    public static Problem? Write(string folder, Photograph photo, CheckResult result)
+    {
+        ArgumentNullException.ThrowIfNull(photo);
+        ArgumentNullException.ThrowIfNull(result);
+        try
+        {
+            Directory.CreateDirectory(folder);
+            using (SKBitmap marked = MarkedPhoto.Draw(photo, result))
+            {
+                var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
+                Put(Path.Combine(folder, MarkedName), Encoded(marked, p => p.Encode(options)));
+            }
+
+            string flatFile = Path.Combine(folder, FlatName);
+            if (result.Frame is not { } frame)
+            {
+                File.Delete(flatFile);
+                return null;
+            }
+
+            using (FlatPicture flat = FlatView.Draw(photo, result, frame))
+            {
+                byte[] png = Encoded(flat.Bitmap, p => p.Encode(new SKPngEncoderOptions(SKPngEncoderFilterFlags.Sub, 3)));
+                Put(flatFile, PngScale.With(png, flat.MmPerPixel));
+            }
+
+            return null;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or SecurityException or ArgumentException or NotSupportedException)
+        {
+            return new(Problems.CannotWrite, e.Message);
+        }
+    }
+
+    private static byte[] Encoded(SKBitmap bitmap, Func<SKPixmap, SKData?> encode)
+    {
+        using SKPixmap? pixels = bitmap.PeekPixels();
+        using SKData? data = pixels is null ? null : encode(pixels);
+        return data?.ToArray() ?? throw new InvalidOperationException("The picture could not be encoded.");
+    }
+
+    /// <summary>Writes beside the file, flushes, and renames over it.</summary>
+    private static void Put(string file, byte[] content)
+    {
+        string beside = $"{file}.{Guid.NewGuid():N}.part";
+        try
+        {
+            using (var stream = new FileStream(beside, FileMode.CreateNew, FileAccess.Write))
+            {
+                stream.Write(content);
+                stream.Flush(true);
+            }
+
+            File.Move(beside, file, overwrite: true);
+        }
+        finally
+        {
+            File.Delete(beside);
+        }
+    }
 }

@@ -1,0 +1,146 @@
+using System.Globalization;
+using HoopCheck.Checking;
+using HoopCheck.Geometry;
+
+namespace HoopCheck.App.Pictures;
+
+/// <summary>The words in the pictures. Lengths come in mm and are written in mm and in inches to the nearest 1/32.</summary>
+internal static class Labels
+{
+    /// <summary>"1.2 mm"; always positive.</summary>
+    public static string Mm(double mm) => Math.Abs(mm).ToString("0.0", CultureInfo.InvariantCulture) + " mm";
+
+    /// <summary>"13 3/4 in"; always positive; "under 1/32 in" where that rounds to nothing.</summary>
+    public static string Inches(double mm)
+    {
+        int n = (int)Math.Round(Math.Abs(mm) / 25.4 * 32, MidpointRounding.AwayFromZero);
+        if (n == 0)
+        {
+            return "under 1/32 in";
+        }
+
+        int whole = n / 32, rest = n % 32, of = 32;
+        while (rest > 0 && rest % 2 == 0)
+        {
+            rest /= 2;
+            of /= 2;
+        }
+
+        return rest == 0 ? $"{whole} in" : whole == 0 ? $"{rest}/{of} in" : $"{whole} {rest}/{of} in";
+    }
+
+    /// <summary>"1.2 mm (1/16 in)".</summary>
+    public static string Both(double mm) => $"{Mm(mm)} ({Inches(mm)})";
+
+    /// <summary>The number alone, "1.2".</summary>
+    public static string Plain(double mm) => mm.ToString("0.0", CultureInfo.InvariantCulture);
+
+    /// <summary>The verdict in large words.</summary>
+    public static string Headline(Decision decision) => decision switch
+    {
+        Decision.Clear => "CLEAR",
+        Decision.Overlap => "OVERLAP",
+        Decision.Tight => "TOO TIGHT",
+        Decision.Wide => "TOO WIDE",
+        Decision.Undecided => "CAN'T TELL",
+        Decision.NoTape => "NO TAPE FOUND",
+        _ => "TAKE IT AGAIN",
+    };
+
+    /// <summary>The side that the photo's verdict is about, or null when no side was judged.</summary>
+    public static SideClearance? Deciding(CheckResult result) =>
+        result.Sides.Where(s => s.Decision == result.Decision)
+            .OrderBy(s => result.Decision == Decision.Wide ? -s.MaxMm : s.MinMm)
+            .FirstOrDefault();
+
+    /// <summary>The finding in one line, after the verdict.</summary>
+    public static string Finding(CheckResult result)
+    {
+        if (Deciding(result) is not { } side)
+        {
+            return result.Problems.Count > 0 ? result.Problems[0].Say : "";
+        }
+
+        string where = $"{side.Side.Name()} side · ", give = $", ± {Mm(side.UncertaintyMm)}";
+        return where + side.Decision switch
+        {
+            _ when !IsMeasured(side) => "the tape's edge is not seen well enough",
+            Decision.Overlap when side.MinMm < 0 => $"{Both(side.MinMm)} over the tape{give}",
+            Decision.Overlap => $"may run over the tape: gap {Mm(side.MinMm)}{give}",
+            Decision.Tight when IsNone(side.MinMm) => $"no gap: the fill touches the tape{give}",
+            Decision.Tight when side.MinMm < 0 => $"may run {Mm(side.MinMm)} over the tape{give}",
+            Decision.Tight => $"gap only {Both(side.MinMm)}{give}",
+            Decision.Wide => $"gap up to {Both(side.MaxMm)}{give}",
+            Decision.Undecided => NearMiss(side, result.Request),
+            _ when Mm(side.MinMm) == Mm(side.MaxMm) => $"gap {Both(side.MinMm)}{give}",
+            _ => $"gap {Plain(side.MinMm)} to {Mm(side.MaxMm)} ({Span(Inches(side.MinMm), Inches(side.MaxMm))}){give}",
+        };
+    }
+
+    /// <summary>What to do, in one or two sentences.</summary>
+    public static string Advice(CheckResult result) => result.Decision switch
+    {
+        Decision.Clear => $"Ready to stitch. No gap shows up to {Both(result.Request.SpacingMm)}.",
+        Decision.Overlap => "Do not stitch yet: move or shorten the fill.",
+        Decision.Tight => $"Move or shorten the fill: at least {Both(result.Request.MinGapMm)} is wanted.",
+        Decision.Wide => $"Move or lengthen the fill: a gap over {Both(result.Request.SpacingMm)} shows.",
+        Decision.Undecided when result.Problems.Count > 0 => result.Problems[0].Kind.Do,
+        Decision.Undecided => Sentence(Deciding(result)?.NearestReading) + "Take another photo, nearer and more from above.",
+        _ => result.Problems.Count > 0 ? result.Problems[0].Kind.Do : "",
+    };
+
+    /// <summary>The lines of the card beside a marked place, largest first.</summary>
+    public static string[] Card(SideClearance side, CheckRequest request)
+    {
+        double mm = Telling(side, request).ClearanceMm;
+        return
+        [
+            IsNone(mm) ? "no gap" : mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
+            Inches(mm),
+            $"± {Mm(side.UncertaintyMm)}",
+            $"{side.Side.Name()}, {(IsAboutWidest(side, request) ? "widest" : mm < 0 ? "worst" : "smallest")}",
+        ];
+    }
+
+    /// <summary>The names to try for a limit line, longest first.</summary>
+    public static string[] Limit(double mm, bool least)
+    {
+        string word = least ? "least gap" : "widest gap";
+        return [$"{word} {Both(mm)}", $"{word} {Mm(mm)}"];
+    }
+
+    /// <summary>The place the card is about: the widest one where the gap is, or may be, too wide, otherwise the smallest.</summary>
+    /// <returns>Place on the tape's edge, and the clearance there, mm.</returns>
+    public static (HoopPoint At, double ClearanceMm) Telling(SideClearance side, CheckRequest request)
+    {
+        if (!IsAboutWidest(side, request) || side.Profile.Count == 0)
+        {
+            return (side.MinAt, side.MinMm);
+        }
+
+        (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
+        return (side.Side.At(request.Fill.FacingEdge(side.Side) + mm, t), side.MaxMm);
+    }
+
+    /// <summary>Whether the side has numbers that can be drawn.</summary>
+    public static bool IsMeasured(SideClearance side) =>
+        double.IsFinite(side.MinMm) && double.IsFinite(side.MaxMm) && double.IsFinite(side.MinAt.X) && double.IsFinite(side.MinAt.Y);
+
+    private static string Sentence(string? words) =>
+        string.IsNullOrWhiteSpace(words) ? "" : $"{char.ToUpperInvariant(words[0])}{words[1..].TrimEnd('.')}. ";
+
+    private static bool IsNone(double mm) => Math.Abs(mm) < 0.05;
+
+    private static string Span(string from, string to) => from == to ? from : $"{from.Replace(" in", "", StringComparison.Ordinal)} to {to}";
+
+    private static bool IsAboutWidest(SideClearance side, CheckRequest request) => side.Decision switch
+    {
+        Decision.Wide => true,
+        Decision.Undecided => Math.Abs(side.MaxMm - request.SpacingMm) < Math.Abs(side.MinMm - request.MinGapMm),
+        _ => false,
+    };
+
+    private static string NearMiss(SideClearance side, CheckRequest request) => IsAboutWidest(side, request)
+        ? $"gap up to {Mm(side.MaxMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.SpacingMm)} allowed"
+        : $"gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.MinGapMm)} wanted";
+}
