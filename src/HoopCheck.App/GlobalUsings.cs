@@ -1,2 +1,3 @@
 global using HoopPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Hoop>;
 global using PhotoPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Photo>;
+global using HoopVector = HoopCheck.Geometry.Vector<HoopCheck.Geometry.Hoop>;
