@@ -4,9 +4,9 @@ using MathNet.Numerics.LinearAlgebra;
 namespace HoopCheck.Vision.Frame;
 
 /// <summary>
-/// Chooses among candidate readings of the ring's lines by the linearised maximum-a-posteriori fit. All candidates of a line have the
-/// same derivatives, so the least sum of squares of every combination is a quadratic form rᵀ(I − J(JᵀJ + P)⁻¹Jᵀ)r of the offsets,
-/// and thousands of combinations cost microseconds each.
+/// Chooses among candidate readings of the ring's lines: the combination of least Σ innovationᵀS⁻¹innovation + costs, line after line
+/// as in a Kalman filter's measurement updates (the gains do not depend on which reading is taken, only on which lines are used, and the
+/// partial sums only grow, so that most of the tree is never visited).
 /// </summary>
 internal static class Combination
 {
@@ -26,134 +26,160 @@ internal static class Combination
     public static int[] Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash)
     {
         int[] free = [.. Enumerable.Range(0, p.Length).Where(i => priorSd[i] > 0)];
-        int rows = choices.Count * 3;
-        Matrix<double> jac = Matrix<double>.Build.Dense(rows, free.Length);
-        double[] baseline = Offsets(model, p, p, choices);
+        Matrix<double>[] slopes = Slopes(model, p, priorSd, free, choices);
+        Matrix<double> start = Matrix<double>.Build.DenseOfDiagonalArray([.. free.Select(Variance)]);
+
+        // Rotation and translation have no prior of their own; everything else is pulled towards its prior mean.
+        double[] state = [.. free.Select(i => i < RingModel.LogFocal ? 0 : prior[i] - p[i])];
+        bool[,]?[,] tables = Clashes(choices, clash);
+        var updates = new Dictionary<(int Line, int Used), Update>();
+        int[] pick = new int[choices.Count];
+        int[] best = [.. Enumerable.Repeat(-1, choices.Count)];
+        double bestCost = double.MaxValue;
+        Walk(0, 0, 0, state, start);
+        return best;
+
+        // The rough frame is good to a few degrees and millimetres.
+        double Variance(int i) => i < RingModel.Translation ? 0.06 * 0.06 : i < RingModel.LogFocal ? 30 * 30 : priorSd[i] * priorSd[i];
+
+        void Walk(int at, int used, double cost, double[] x, Matrix<double> covariance)
+        {
+            if (cost >= bestCost)
+            {
+                return;
+            }
+
+            if (at == choices.Count)
+            {
+                bestCost = cost;
+                best = [.. pick];
+                return;
+            }
+
+            Choice choice = choices[at];
+            if (!updates.TryGetValue((at, used), out Update? update))
+            {
+                update = Update.Of(slopes[at], covariance);
+                updates[(at, used)] = update;
+            }
+
+            var next = new List<(double Cost, int Reading, double[] Innovation)>();
+            double[] predicted = update.Predict(x);
+            for (int k = 0; k < choice.Readings.Count; k++)
+            {
+                if (Clashing(at, k))
+                {
+                    continue;
+                }
+
+                double[] z = choice.Readings[k].Offsets;
+                double[] innovation = [z[0] - predicted[0], z[1] - predicted[1], z[2] - predicted[2]];
+                next.Add((cost + choice.Readings[k].Cost + update.Surprise(innovation), k, innovation));
+            }
+
+            next.Sort((a, b) => a.Cost.CompareTo(b.Cost));
+            foreach ((double c, int k, double[] innovation) in next)
+            {
+                if (c >= bestCost)
+                {
+                    break;
+                }
+
+                pick[at] = k;
+                Walk(at + 1, used | (1 << at), c, update.Apply(x, innovation), update.After);
+            }
+
+            pick[at] = -1;
+            Walk(at + 1, used, cost + choice.MissingCost, x, covariance);
+        }
+
+        bool Clashing(int at, int reading)
+        {
+            for (int b = 0; b < at; b++)
+            {
+                if (pick[b] >= 0 && tables[b, at] is { } table && table[pick[b], reading])
+                {
+                    return true;
+                }
+            }
+
+            return false;
+        }
+    }
+
+    /// <summary>What using a line does to the state: independent of which of its readings is taken.</summary>
+    private sealed record Update(Matrix<double> Slope, double[,] Gain, double[,] Weight, Matrix<double> After)
+    {
+        public static Update Of(Matrix<double> slope, Matrix<double> covariance)
+        {
+            Matrix<double> cross = covariance * slope.Transpose();
+            Matrix<double> s = slope * cross;
+            for (int i = 0; i < 3; i++)
+            {
+                s[i, i] += PlaceSd * PlaceSd;
+            }
+
+            Matrix<double> weight = s.Inverse(), gain = cross * weight;
+            return new(slope, gain.ToArray(), weight.ToArray(), covariance - (gain * cross.Transpose()));
+        }
+
+        public double[] Predict(double[] x)
+        {
+            double[] y = new double[3];
+            for (int i = 0; i < 3; i++)
+            {
+                for (int j = 0; j < x.Length; j++)
+                {
+                    y[i] += Slope[i, j] * x[j];
+                }
+            }
+
+            return y;
+        }
+
+        public double Surprise(double[] e)
+        {
+            double sum = 0;
+            for (int i = 0; i < 3; i++)
+            {
+                for (int j = 0; j < 3; j++)
+                {
+                    sum += e[i] * Weight[i, j] * e[j];
+                }
+            }
+
+            return sum;
+        }
+
+        public double[] Apply(double[] x, double[] e)
+        {
+            double[] y = new double[x.Length];
+            for (int i = 0; i < x.Length; i++)
+            {
+                y[i] = x[i] + (Gain[i, 0] * e[0]) + (Gain[i, 1] * e[1]) + (Gain[i, 2] * e[2]);
+            }
+
+            return y;
+        }
+    }
+
+    /// <summary>Derivatives of each line's three offsets with respect to the free parameters: one 3 x n matrix a line.</summary>
+    private static Matrix<double>[] Slopes(RingModel model, double[] p, double[] priorSd, int[] free, List<Choice> choices)
+    {
+        Matrix<double>[] slopes = [.. choices.Select(_ => Matrix<double>.Build.Dense(3, free.Length))];
         for (int j = 0; j < free.Length; j++)
         {
             double h = Math.Max(1e-6, 1e-3 * Math.Min(priorSd[free[j]], 1));
             double[] q = (double[])p.Clone();
             q[free[j]] += h;
             double[] moved = Offsets(model, q, p, choices);
-            for (int i = 0; i < rows; i++)
+            for (int i = 0; i < moved.Length; i++)
             {
-                jac[i, j] = (moved[i] - baseline[i]) / h / PlaceSd;
+                slopes[i / 3][i % 3, j] = moved[i] / h;
             }
         }
 
-        int[] bestPick = [.. Enumerable.Repeat(-1, choices.Count)];
-        double bestCost = double.MaxValue;
-        bool[,]?[,] clashing = Clashes(choices, clash);
-        int[] sides = [.. Enumerable.Range(0, choices.Count).Where(i => choices[i].Kind != RingLine.Top)];
-        List<int[]> absences = [[], .. sides.Select(i => new[] { i })];
-        absences.AddRange(from a in sides from b in sides where a < b select new[] { a, b });
-        foreach (int[] gone in absences)
-        {
-            Matrix<double> j = jac.Clone();
-            foreach (int g in gone)
-            {
-                for (int r = 0; r < 3; r++)
-                {
-                    j.ClearRow((g * 3) + r);
-                }
-            }
-
-            Matrix<double> a = j.TransposeThisAndMultiply(j);
-            var pull = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(free.Length);
-            double priorCost = 0;
-            for (int k = 0; k < free.Length; k++)
-            {
-                double sd = priorSd[free[k]], d = (prior[free[k]] - p[free[k]]) / sd;
-                if (free[k] < RingModel.LogFocal)
-                {
-                    // Rotation and translation are free: their prior follows the current values.
-                    d = 0;
-                }
-
-                a[k, k] += 1 / (sd * sd);
-                pull[k] = d / sd;
-                priorCost += d * d;
-            }
-
-            Matrix<double> inverse = a.Inverse();
-            var inversePull = inverse * pull;
-            Matrix<double> gain = j * inverse;
-            Matrix<double> form = Matrix<double>.Build.DenseIdentity(rows) - (gain * j.Transpose());
-            var linear = j * inversePull;
-            double constant = priorCost - (pull * inversePull);
-
-            int[] pick = new int[choices.Count];
-            Walk(0, gone.Sum(g => choices[g].MissingCost));
-
-            void Walk(int at, double cost)
-            {
-                if (cost > bestCost)
-                {
-                    return;
-                }
-
-                if (at == choices.Count)
-                {
-                    double total = cost + constant;
-                    double[] r = new double[rows];
-                    for (int c = 0; c < choices.Count; c++)
-                    {
-                        for (int k = 0; k < 3 && !gone.Contains(c); k++)
-                        {
-                            r[(3 * c) + k] = choices[c].Readings[pick[c]].Offsets[k] / PlaceSd;
-                        }
-                    }
-
-                    for (int x = 0; x < rows; x++)
-                    {
-                        double sum = 0;
-                        for (int y = 0; y < rows; y++)
-                        {
-                            sum += form[x, y] * r[y];
-                        }
-
-                        total += r[x] * (sum - (2 * linear[x]));
-                    }
-
-                    if (total < bestCost)
-                    {
-                        bestCost = total;
-                        bestPick = [.. pick];
-                        foreach (int g in gone)
-                        {
-                            bestPick[g] = -1;
-                        }
-                    }
-
-                    return;
-                }
-
-                if (gone.Contains(at))
-                {
-                    Walk(at + 1, cost);
-                    return;
-                }
-
-                for (int k = 0; k < choices[at].Readings.Count; k++)
-                {
-                    bool clashes = false;
-                    for (int b = 0; b < at && !clashes; b++)
-                    {
-                        clashes = !gone.Contains(b) && clashing[b, at] is { } table && table[pick[b], k];
-                    }
-
-                    if (clashes)
-                    {
-                        continue;
-                    }
-
-                    pick[at] = k;
-                    Walk(at + 1, cost + choices[at].Readings[k].Cost);
-                }
-            }
-        }
-
-        return bestPick;
+        return slopes;
     }
 
     private static bool[,]?[,] Clashes(List<Choice> choices, Func<int, int, int, int, bool> clash)

@@ -49,6 +49,11 @@ internal static class FrameAdjustment
         foreach ((double reach, double slack) in Passes)
         {
             List<Strip> strips = [.. Strips(photo, model, p, reach)];
+            for (int i = 0; i < 4; i++)
+            {
+                sd[RingModel.FootShift + i] = 0.06;
+            }
+
             foreach (Strip strip in strips)
             {
                 // A lit top edge is read somewhere on its rounding, or on a highlight beside it; the rounding's outline against cloth is sharp.
@@ -59,6 +64,14 @@ internal static class FrameAdjustment
             }
 
             List<Line> lines = Choose(model, p, prior, sd, strips, slack);
+            foreach (Line line in lines)
+            {
+                // A faint line may be read to one side as a whole.
+                int shift = line.Strip.Kind == RingLine.Foot ? RingModel.FootShift : RingModel.RimShift;
+                double floor = line.Strip.Kind switch { RingLine.Foot => 0.04, RingLine.Top => 0.6, _ => 0.1 };
+                sd[shift + (int)line.Strip.Side] = floor + (0.12 * Math.Max(0, (6 / line.Contrast) - 1));
+            }
+
             List<EdgePoint> edges = [.. lines.SelectMany(l => l.Points)];
             if (edges.Count < 40)
             {
@@ -87,16 +100,16 @@ internal static class FrameAdjustment
     }
 
     /// <summary>
-    /// What a surface looks like along a side, free of how brightly it is lit: log-chromaticity ln(R/G), ln(B/G), and how much its
-    /// lightness varies (a print or weave against smooth plastic).
+    /// What a surface looks like along a side, nearly free of how brightly it is lit: log-chromaticity ln(R/G), ln(B/G), how much its
+    /// lightness varies (a print or weave against smooth plastic), and, with little weight, its lightness.
     /// </summary>
-    private readonly record struct Material(double Rg, double Bg, double Variation)
+    private readonly record struct Material(double Rg, double Bg, double Variation, double Lightness)
     {
         /// <summary>How alike two materials are: 0 the same, about 1 told apart with ease.</summary>
         public double From(Material o)
         {
-            double u = (Rg - o.Rg) / 0.12, v = (Bg - o.Bg) / 0.12, t = (Variation - o.Variation) / 0.7;
-            return Math.Sqrt((u * u) + (v * v) + (t * t));
+            double u = (Rg - o.Rg) / 0.12, v = (Bg - o.Bg) / 0.12, t = (Variation - o.Variation) / 0.7, l = (Lightness - o.Lightness) / 0.8;
+            return Math.Sqrt((u * u) + (v * v) + (t * t) + (l * l));
         }
 
         /// <summary>Of samples in linear light.</summary>
@@ -107,13 +120,13 @@ internal static class FrameAdjustment
                 return default;
             }
 
-            double[] u = [.. samples.Select(x => Math.Log((x.R + 0.01) / (x.G + 0.01)))], v = [.. samples.Select(x => Math.Log((x.B + 0.01) / (x.G + 0.01)))];
+            double[] u = [.. samples.Select(x => Math.Log((x.R + 0.02) / (x.G + 0.02)))], v = [.. samples.Select(x => Math.Log((x.B + 0.02) / (x.G + 0.02)))];
             double[] l = [.. samples.Select(x => (double)x.G)];
             double[] steps = [.. l.Skip(2).Zip(l, (a, b) => Math.Abs(a - b))];
             Array.Sort(u);
             Array.Sort(v);
             double mean = l.Average();
-            return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.01))));
+            return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.02))), Math.Log(0.02 + mean));
         }
 
         /// <summary>Of the ring's top, or of the cloth some millimetres inside the opening.</summary>
@@ -144,8 +157,9 @@ internal static class FrameAdjustment
     /// <param name="Offsets">Its distance from the prediction at -0.4, 0 and 0.4 of the length, mm outward.</param>
     /// <param name="Support">Share of the line that shows an edge, weighted by strength, 0 to 1.</param>
     /// <param name="Identity">Whether the ring's material begins here: 1 ring outside and cloth inside, 0 the same on both sides.</param>
+    /// <param name="Contrast">Its edges' strength over that of places that are no edges.</param>
     /// <param name="Blurs">Blur at its clean places, px.</param>
-    private sealed record Line(Strip Strip, List<EdgePoint> Points, double[] Offsets, double Support, double Identity, List<double> Blurs);
+    private sealed record Line(Strip Strip, List<EdgePoint> Points, double[] Offsets, double Support, double Identity, double Contrast, List<double> Blurs);
 
     private static IEnumerable<Strip> Strips(LinearSampler photo, RingModel model, double[] p, double reach)
     {
@@ -211,7 +225,7 @@ internal static class FrameAdjustment
         int along = Math.Max(1, (int)Math.Round(2.5 / spacing));
         float[] smooth = Smooth(strip, stations, n, along, inside);
         float[] luminance = new float[stations * n], energy = new float[stations * n];
-        Derivatives(smooth, stations, n, luminance, energy);
+        Derivatives(smooth, Roughness(strip, stations, n, Math.Max(4, 2 * along), inside), stations, n, luminance, energy);
         return new(side, kind, s, inside, half, n, step, pxPerMm, along, reach, smooth, luminance, energy, (offset, at) =>
         {
             (double q, double z) = RingModel.LineAt(p, eye, side, kind, at);
@@ -272,8 +286,8 @@ internal static class FrameAdjustment
         double support = lines.Max(l => l.Support), identity = lines.Max(l => l.Identity);
         Strip strip = lines[0].Strip;
         return new(strip.Side, strip.Kind, [.. new[] { -0.4, 0, 0.4 }.Select(f => f * strip.Length)],
-            [.. lines.Select(l => (l.Offsets, (14 * (support - l.Support)) + (strip.Kind == RingLine.Top ? 0 : 24 * (identity - l.Identity))))],
-            10 + (25 * support) + (15 * Math.Max(0, identity)));
+            [.. lines.Select(l => (l.Offsets, (14 * (support - l.Support)) + (strip.Kind == RingLine.Top ? 0 : 40 * (identity - l.Identity))))],
+            strip.Kind == RingLine.Top ? 15 : 18 + (25 * lines.Max(l => l.Support * Math.Max(0, l.Identity))));
     }
 
     private static List<Line> Distinct(List<Line> lines)
@@ -287,7 +301,7 @@ internal static class FrameAdjustment
             }
         }
 
-        return [.. kept.Take(6)];
+        return [.. kept.Take(14)];
     }
 
     /// <summary>Shifts and tilts (steps) at which most stations have an edge.</summary>
@@ -315,9 +329,9 @@ internal static class FrameAdjustment
 
         int tilts = Math.Max(2, (int)Math.Round(Math.Min(1.5, 0.7 * strip.Reach) / strip.Step)), tiltStep = Math.Max(1, widen);
         var sums = new List<(double Sum, int Shift, int Tilt)>();
+        double tiltSd = 1.0 / strip.Step;
         for (int k = -reach; k <= reach; k++)
         {
-            (double Sum, int Tilt) best = (-1, 0);
             for (int t = -tilts; t <= tilts; t += tiltStep)
             {
                 double sum = 0;
@@ -327,25 +341,23 @@ internal static class FrameAdjustment
                     sum += i >= 0 && i < n ? wide[(j * n) + i] : 0;
                 }
 
-                if (sum > best.Sum)
-                {
-                    best = (sum, t);
-                }
+                sums.Add((sum * Math.Exp(-0.5 * t * t / (tiltSd * tiltSd)), k, t));
             }
-
-            sums.Add((best.Sum, k, best.Tilt));
         }
 
         var found = new List<(double, double)>();
-        var taken = new List<int>();
-        int apart = Math.Max(2, (int)Math.Round(0.4 / strip.Step));
-        int most = strip.Kind == RingLine.Top ? 4 : 12;
+        int apart = Math.Max(2, (int)Math.Round(0.35 / strip.Step));
+        int most = strip.Kind == RingLine.Top ? 4 : 24;
         double top = sums.Max(x => x.Sum);
         foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
         {
-            if (taken.Count < most && sum > 0.35 * top && taken.All(x => Math.Abs(x - k) >= apart))
+            if (found.Count >= most || sum < 0.2 * top)
             {
-                taken.Add(k);
+                break;
+            }
+
+            if (found.All(f => Math.Abs(f.Item1 - k) >= apart || Math.Abs(f.Item2 - t) >= 1.5 * apart))
+            {
                 found.Add((k, t));
             }
         }
@@ -359,7 +371,7 @@ internal static class FrameAdjustment
         int stations = strip.S.Length, n = strip.Count, half = strip.Half;
         int slackSteps = Math.Max(2, (int)Math.Round(slack / strip.Step));
         double median = MedianPeak(strip.Energy, stations, n, half, shift, tilt, slackSteps, strip.Inside);
-        float cap = Cap(strip.Energy);
+        float cap = Cap(strip.Energy), noise = Median(strip.Energy);
         var points = new List<EdgePoint>();
         var offsets = new List<(double U, double Offset, double Weight)>();
         var blurs = new List<double>();
@@ -401,7 +413,7 @@ internal static class FrameAdjustment
 
             double d = a.DistanceTo(b);
             double strength = Math.Sqrt(median / Math.Max(best, 0.3 * median));
-            double sigma = 0.3 * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(2 * strip.Along) * strength;
+            double sigma = (0.3 + (1.2 * noise / best)) * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(2 * strip.Along) * strength;
             points.Add(new(strip.Side, strip.Kind, strip.S[j], a.X, a.Y, (b.X - a.X) / d, (b.Y - a.Y) / d, sigma));
             offsets.Add((u, offset, 1 / strength));
             if (Blur(strip.Smooth, j, n, at, strip.Step * d) is { } blur)
@@ -415,7 +427,7 @@ internal static class FrameAdjustment
             return null;
         }
 
-        return new(strip, points, Parabola(offsets), support / inside, Identity(strip, shift, tilt), blurs);
+        return new(strip, points, Parabola(offsets), support / inside, Identity(strip, shift, tilt), median / Math.Max(noise, 1e-6f), blurs);
     }
 
     private static double Identity(Strip strip, double shift, double tilt)
@@ -521,7 +533,46 @@ internal static class FrameAdjustment
         return result;
     }
 
-    private static void Derivatives(float[] smooth, int stations, int n, float[] luminance, float[] energy)
+    /// <summary>A doubling of roughness counts as an edge like a lightness step of about 6 %.</summary>
+    private const float RoughnessWeight = 0.06f;
+
+    /// <summary>
+    /// How rough the surface is around each place: logarithm of the mean step from station to station, relative to its lightness.
+    /// Where a white ring stands on a white quilt this is all that tells cloth from plastic.
+    /// </summary>
+    private static float[] Roughness(float[] strip, int stations, int n, int along, bool[] inside)
+    {
+        float[] result = new float[stations * n];
+        float[] steps = new float[stations * n];
+        for (int j = 0; j < stations - 1; j++)
+        {
+            for (int i = 0; i < n && inside[j] && inside[j + 1]; i++)
+            {
+                float a = strip[(((j * n) + i) * 3) + 1], b = strip[((((j + 1) * n) + i) * 3) + 1];
+                steps[(j * n) + i] = Math.Abs(a - b) / (a + b + 0.02f);
+            }
+        }
+
+        for (int i = 0; i < n; i++)
+        {
+            for (int j = 0; j < stations; j++)
+            {
+                float sum = 0;
+                int count = 0;
+                for (int k = Math.Max(0, j - along); k <= Math.Min(stations - 2, j + along); k++)
+                {
+                    sum += steps[(k * n) + i];
+                    count++;
+                }
+
+                result[(j * n) + i] = MathF.Log(0.01f + (sum / Math.Max(1, count)));
+            }
+        }
+
+        return result;
+    }
+
+    private static void Derivatives(float[] smooth, float[] rough, int stations, int n, float[] luminance, float[] energy)
     {
         // Derivative of a Gaussian of 1.1 px (samples are half a pixel apart), in the square root of light so that dark cloth counts too.
         const int R = 5;
@@ -542,9 +593,10 @@ internal static class FrameAdjustment
         {
             for (int i = R; i < n - R; i++)
             {
-                float r = 0, g = 0, b = 0, mean = 0;
+                float r = 0, g = 0, b = 0, mean = 0, v = 0;
                 for (int k = -R; k <= R; k++)
                 {
+                    v += kernel[k + R] * rough[(j * n) + i + k];
                     int at = ((j * n) + i + k) * 3;
                     float w = kernel[k + R];
                     r += w * smooth[at];
@@ -557,9 +609,17 @@ internal static class FrameAdjustment
                 float l = (0.2126f * r) + (0.7152f * g) + (0.0722f * b);
                 luminance[(j * n) + i] = l;
                 float rg = r - g, bg = b - g;
-                energy[(j * n) + i] = root * MathF.Sqrt((l * l) + (0.25f * ((rg * rg) + (bg * bg))));
+                v *= RoughnessWeight;
+                energy[(j * n) + i] = MathF.Sqrt((root * root * ((l * l) + (0.25f * ((rg * rg) + (bg * bg))))) + (v * v));
             }
         }
+    }
+
+    private static float Median(float[] energy)
+    {
+        float[] sorted = [.. energy.Where(e => e > 0)];
+        Array.Sort(sorted);
+        return sorted.Length == 0 ? 1 : sorted[sorted.Length / 2];
     }
 
     private static float Cap(float[] energy)

@@ -27,7 +27,7 @@ internal static class RingFit
             sd[RingModel.K2] = 0.012;
             sd[RingModel.Cx] = sd[RingModel.Cy] = 0.0022 * diagonal;
             sd[RingModel.Height] = 0.3;
-            sd[RingModel.Width] = sd[RingModel.Depth] = 0.17;
+            sd[RingModel.Width] = sd[RingModel.Depth] = 0.12;
             sd[RingModel.Rounding] = 0.45;
             for (int i = 0; i < 4; i++)
             {
