@@ -53,7 +53,7 @@ public enum PatternKind
 /// <param name="AngleDegrees">The lengthwise direction, counter-clockwise from the hoop's y axis.</param>
 public sealed record Fabric(PatternKind Kind, Paint Ground, Paint Print, double PeriodMm = 24, double AngleDegrees = 0);
 
-/// <summary>A strip of tape on the fabric inside the opening, from wall to wall.</summary>
+/// <summary>A strip of tape on the fabric inside the opening.</summary>
 /// <param name="Side">The side it belongs to.</param>
 /// <param name="Q0">Distance of its inner edge from the centre, at s = 0, mm.</param>
 /// <param name="AngleDegrees">Counter-clockwise from the side's own direction, as in <see cref="Checking.TapeEdge"/>.</param>
@@ -61,7 +61,18 @@ public sealed record Fabric(PatternKind Kind, Paint Ground, Paint Print, double 
 /// <param name="Colour">Its colour.</param>
 /// <param name="WaveMm">Half the height of a sine wave on the inner edge.</param>
 /// <param name="WaveLengthMm">That wave's length.</param>
-public sealed record Tape(Side Side, double Q0, double AngleDegrees, double WidthMm, Paint Colour, double WaveMm = 0, double WaveLengthMm = 90)
+/// <param name="From">Where it begins along the side; by default at the wall.</param>
+/// <param name="To">Where it ends along the side; by default at the wall.</param>
+public sealed record Tape(
+    Side Side,
+    double Q0,
+    double AngleDegrees,
+    double WidthMm,
+    Paint Colour,
+    double WaveMm = 0,
+    double WaveLengthMm = 90,
+    double From = double.NegativeInfinity,
+    double To = double.PositiveInfinity)
 {
     /// <summary>The inner edge's distance from the hoop's centre at place s along the side: the exact answer.</summary>
     public double InnerEdge(double s)

@@ -32,7 +32,7 @@ public class SceneRendererTests
         Assert.Equal(Face.RingTop, At(outer - 5, 20, r.Height));
         Assert.Equal(Face.Bar, At(-outer - 20, 10, r.Height));
         Assert.Equal(Face.BarStrip, At(-outer - 12.5, 10, r.Height));
-        Assert.Equal(Face.InnerWall, At((r.OpeningWidth / 2) + (r.TopOffset / 2) + 0.3, 70, r.Height / 2));
+        Assert.Equal(Face.InnerWall, At((r.OpeningWidth / 2) + (r.TopOffset / 2), 50, r.Height / 2));
         Assert.Equal(Face.Fabric, At(-outer - 60, 0, 0));
 
         Face At(double x, double y, double z) => SceneRenderer.FaceAt(scene, scene.Camera.Project(new(x, y), z)!.Value);
