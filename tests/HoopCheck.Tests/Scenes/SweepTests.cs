@@ -1,6 +1,7 @@
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
+using HoopCheck.Rules;
 using HoopCheck.Vision;
 
 namespace HoopCheck.Tests.Scenes;
@@ -107,7 +108,7 @@ public class SweepTests
             SceneRenderer.Render(scene with { Tapes = [] }, random.Seed), new(scene.Measured(), fill, Up: Up(scene)), 0, NoTrace.Instance);
 
         Assert.Equal(Decision.NoTape, result.Decision);
-        Assert.Contains(result.Problems, p => p.Kind == Rules.Problems.NoTape);
+        Assert.Contains(result.Problems, p => p.Kind == Problems.NoTape);
     }
 
     /// <summary>Tape along a quarter of the facing edge is not enough to judge the side by.</summary>
@@ -123,7 +124,7 @@ public class SweepTests
         CheckResult result = CheckRun.Run(SceneRenderer.Render(scene, random.Seed), new(scene.Measured(), fill, Up: Up(scene)), 0, NoTrace.Instance);
 
         Assert.Equal(Decision.Undecided, result.Decision);
-        Assert.Contains(result.Problems, p => p.Kind == Rules.Problems.TapeTooLittle);
+        Assert.Contains(result.Problems, p => p.Kind == Problems.TapeTooLittle);
     }
 
     /// <summary>From 66° off the vertical nothing can be said in tenths of millimetres.</summary>
@@ -138,7 +139,7 @@ public class SweepTests
             SceneRenderer.Render(scene, random.Seed), new(scene.Measured(), FillAt(scene, Side.Right, 4), Up: Up(scene)), 0, NoTrace.Instance);
 
         Assert.Equal(Decision.Retake, result.Decision);
-        Assert.Contains(result.Problems, p => p.Kind == Rules.Problems.TooOblique);
+        Assert.Contains(result.Problems, p => p.Kind == Problems.TooOblique);
     }
 
     private static Scene MakeScene(double tilt, double height, double k1, double ringHeight, PatternKind pattern, Side side, double roll, TestRandom random)
