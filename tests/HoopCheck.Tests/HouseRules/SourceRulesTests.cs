@@ -51,6 +51,25 @@ public partial class SourceRulesTests
         Assert.Empty(wrong);
     }
 
+    /// <summary>
+    /// C# shows the types of an enclosing namespace without any "using", so that a reference from below to the root would
+    /// escape the test above: types are looked for by name as well.
+    /// </summary>
+    [Fact]
+    public void Core_TypesOfAHigherLayer_AreNotNamedBelowIt()
+    {
+        (string Path, string Namespace, string Text)[] sources = [.. Sources("HoopCheck.Core").Select(s => (s.Path, s.Namespace, WithoutComments(s.Text)))];
+        var declared = sources.SelectMany(s => TypeName().Matches(s.Text).Select(m => (s.Namespace, Name: m.Groups[1].Value))).Distinct().ToList();
+        Assert.Contains(("HoopCheck", "CheckRun"), declared);
+
+        Assert.Empty(
+            from s in sources
+            from d in declared
+            where Array.IndexOf(Layers, d.Namespace) > Array.IndexOf(Layers, s.Namespace)
+                && Regex.IsMatch(s.Text, $@"(?<![\w.""]){d.Name}(?![\w""])")
+            select $"{s.Path} names {d.Namespace}.{d.Name}");
+    }
+
     [Fact]
     public void Core_OpenCv_IsUsedByVisionOnly() =>
         Assert.Empty(Sources("HoopCheck.Core")
@@ -140,6 +159,9 @@ public partial class SourceRulesTests
 
     [GeneratedRegex(@"//[^\n]*|/\*.*?\*/", RegexOptions.Singleline)]
     private static partial Regex Comment();
+
+    [GeneratedRegex(@"^\s*public [\w ]*\b(?:class|record|struct|enum|interface) (?:struct )?(\w+)", RegexOptions.Multiline)]
+    private static partial Regex TypeName();
 
     [GeneratedRegex(@"^namespace ([\w.]+)", RegexOptions.Multiline)]
     private static partial Regex NamespaceLine();
