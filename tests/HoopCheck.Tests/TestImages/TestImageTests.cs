@@ -42,6 +42,30 @@ public class TestImageTests
         Assert.Equal(count, pictures.Count);
     }
 
+    /// <summary>The answers themselves: corners run clockwise in the photo, and their top is where "up" says.</summary>
+    [Theory]
+    [MemberData(nameof(Measured))]
+    public void Answer_CornersAndTop_AgreeWithEachOther(string name)
+    {
+        Answer a = Answers.Read("measured", name);
+        Assert.Equal(4, a.Corners.Count);
+        for (int i = 0; i < 4; i++)
+        {
+            PhotoVector one = a.Corners[(i + 1) % 4] - a.Corners[i], next = a.Corners[(i + 2) % 4] - a.Corners[(i + 1) % 4];
+            Assert.True((one.X * next.Y) - (one.Y * next.X) > 0, $"corner {i}");
+            Assert.True(a.Corners[i].X >= 0 && a.Corners[i].Y >= 0 && a.Corners[i].X < a.Width && a.Corners[i].Y < a.Height, $"corner {i}");
+        }
+
+        PhotoVector up = (a.Corners[0] - a.Corners[3]) + (a.Corners[1] - a.Corners[2]);
+        PhotoDirection direction = Math.Abs(up.X) > Math.Abs(up.Y)
+            ? (up.X > 0 ? PhotoDirection.Right : PhotoDirection.Left)
+            : (up.Y > 0 ? PhotoDirection.Bottom : PhotoDirection.Top);
+        Assert.Equal(direction, a.Request!.Up);
+
+        // A fill whose answer may be "clear" where the truth is not would undo everything else.
+        Assert.All(a.Sides.Where(s => s.SmallestMm < a.Request.MinGapMm), s => Assert.DoesNotContain("clear", s.Decisions.Concat(a.Decisions)));
+    }
+
     /// <summary>The hoop's top is given; clearances, corners and decisions must come out, however the photo is turned.</summary>
     [Theory]
     [MemberData(nameof(MeasuredTurned))]
