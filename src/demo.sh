@@ -5,7 +5,11 @@ set -eu
 
 out="${1:-$ROOT/out/demo}"
 mkdir -p "$out"
-dotnet build "$ROOT/src/HoopCheck.App" -c Release -v q -nologo -clp:NoSummary >&2
+echo "Building ..." >&2
+if ! log="$(dotnet build "$ROOT/src/HoopCheck.App" -c Release -v q -nologo 2>&1)"; then
+    hoopcheck_stop "$log" "HoopCheck could not be built." "See the lines above."
+fi
+
 
 set +e
 dotnet run --project "$ROOT/src/HoopCheck.App" -c Release --no-build -- check \
