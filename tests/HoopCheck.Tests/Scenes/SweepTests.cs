@@ -127,6 +127,25 @@ public class SweepTests
         Assert.Contains(result.Problems, p => p.Kind == Problems.TapeTooLittle);
     }
 
+    /// <summary>
+    /// Of the hoop file's size, but with sides that curve by 7 mm the same way, left and right as top and bottom: frames bow by 1 mm at
+    /// most, and no camera makes this of a straight one. Millimetres read from it would be invented.
+    /// </summary>
+    [Fact]
+    [Trait("problem", "HC207")]
+    public void Run_RingBentOutOfShape_IsNotTrusted()
+    {
+        var random = TestRandom.For(nameof(Run_RingBentOutOfShape_IsNotTrusted));
+        Scene scene = MakeScene(9, 450, 0, 11, PatternKind.Plain, Side.Right, 0, random);
+        PlannedFill fill = FillAt(scene, Side.Right, 4);
+        scene = scene with { Ring = scene.Ring with { Bow = [7, -7, 7, -7] } };
+
+        CheckResult result = CheckRun.Run(SceneRenderer.Render(scene, random.Seed), new(scene.Measured(), fill, Up: Up(scene)), 0, NoTrace.Instance);
+
+        Assert.Equal(Decision.Retake, result.Decision);
+        Assert.Contains(result.Problems, p => p.Kind == Problems.FrameUncertain);
+    }
+
     /// <summary>From 66° off the vertical nothing can be said in tenths of millimetres.</summary>
     [Fact]
     [Trait("problem", "HC205")]
