@@ -23,6 +23,9 @@ internal static class AttachmentFinder
     /// <summary>Shortest and longest bar, and how far from the side's middle its own may lie, in lengths of the side.</summary>
     private const double Shortest = 0.33, Longest = 0.53, OffCentre = 0.09;
 
+    /// <summary>A latch with its knob, the other thing a ring carries: shortest, longest, shallowest and deepest, mm; how far from the side's middle, in lengths of the side.</summary>
+    private const double LatchShortest = 20, LatchLongest = 52, LatchShallowest = 8, LatchDeepest = 18, LatchOffCentre = 0.36;
+
     /// <summary>Part of a bar's length that its dark strip takes.</summary>
     private const double StripLength = 0.8;
 
@@ -59,10 +62,13 @@ internal static class AttachmentFinder
             everywhere.Add(strip.Cloth, 1.0 / strips.Length);
         }
 
+        // Haze and stray light lift black: the darkest that is seen tells how much.
+        float[] lightness = [.. strips.SelectMany(s => s.Lightness).Order()];
+        double black = lightness.Length == 0 ? 0 : Math.Min(lightness[lightness.Length / 100], 40);
         double[] scores = [double.NaN, double.NaN, double.NaN, double.NaN];
         foreach (Unrolled strip in strips)
         {
-            scores[(int)strip.Side] = strip.BestBox(everywhere) * Cell * Cell / Patch;
+            scores[(int)strip.Side] = strip.Evidence(everywhere, black) * Cell * Cell / Patch;
         }
 
         Side best = sides.MaxBy(s => scores[(int)s]);
@@ -224,8 +230,23 @@ internal static class AttachmentFinder
         /// <summary>Colours where no bar can be: beyond its depth and beyond its ends.</summary>
         public Colours Cloth { get; } = new();
 
-        /// <summary>Log-likelihood ratio of the best box against cloth alone, in cells · nats.</summary>
-        public double BestBox(Colours everywhere)
+        /// <summary>Lightness of the cells that are seen.</summary>
+        public IEnumerable<float> Lightness
+        {
+            get
+            {
+                for (int i = 0; i < colours.Length; i++)
+                {
+                    if (seen[i])
+                    {
+                        yield return colours[i].L;
+                    }
+                }
+            }
+        }
+
+        /// <summary>Log-likelihood ratio of the best bar against cloth alone, or cloth and a latch, in cells · nats.</summary>
+        public double Evidence(Colours everywhere, double black)
         {
             var top = new Colours();
             foreach (Lab c in ring)
@@ -250,7 +271,7 @@ internal static class AttachmentFinder
                     {
                         Lab c = colours[p];
                         double cloth = (0.7 * Cloth.Share(c)) + (0.15 * everywhere.Share(c)) + (0.15 * Colours.Any);
-                        double dark = Dark(c), ringTop = top.Empty ? Colours.Any : top.Share(c);
+                        double dark = Dark(c, Math.Max(22, black + 8)), ringTop = top.Empty ? Colours.Any : top.Share(c);
                         r = Math.Clamp(Math.Log(((0.85 * ringTop) + (0.05 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         d = Math.Clamp(Math.Log(((0.9 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         k = Math.Max(0, Math.Max(r, d));
@@ -279,6 +300,8 @@ internal static class AttachmentFinder
                         plain += Math.Max(row, strip);
                         dark += asDark[o + b] - asDark[o + a];
                         ends += like[o + a] - like[o + Math.Max(0, a - margin)] + like[o + Math.Min(columns, b + margin)] - like[o + b];
+                        double outside = like[o + columns] - like[o + b] + like[o + a];
+                        ends += outside * (b - a) / (columns - (b - a));
                         if (i + 1 < shallowest)
                         {
                             continue;
@@ -295,13 +318,44 @@ internal static class AttachmentFinder
                 }
             }
 
+            return best - BestLatch(like);
+        }
+
+        /// <summary>The most that a latch on cloth explains of this side, in cells · nats; 0 when there is none.</summary>
+        private double BestLatch(double[] like)
+        {
+            double best = 0;
+            int shallowest = (int)((LatchShallowest - Clear) / Cell), deepest = (int)((LatchDeepest - Clear) / Cell);
+            int off = (int)(LatchOffCentre * length / Cell), first = (int)(LatchShortest / Cell), last = (int)(LatchLongest / Cell);
+            for (int n = first; n <= last; n += 2)
+            {
+                for (int m = -off; m <= off; m += 2)
+                {
+                    int a = middle + m - (n / 2), b = a + n;
+                    if (a < 0 || b > columns)
+                    {
+                        continue;
+                    }
+
+                    double sum = 0;
+                    for (int i = 0; i < deepest; i++)
+                    {
+                        sum += like[(i * (columns + 1)) + b] - like[(i * (columns + 1)) + a];
+                        if (i + 1 >= shallowest)
+                        {
+                            best = Math.Max(best, sum);
+                        }
+                    }
+                }
+            }
+
             return best;
         }
 
         /// <summary>Share of a colour among dark neutral things: black plastic in any light, a little glare on it.</summary>
-        private static double Dark(in Lab c)
+        private static double Dark(in Lab c, double upTo)
         {
-            double l = Math.Max(0, c.L - 22) / 8, chroma = ((c.A * c.A) + (c.B * c.B)) / (7.0 * 7.0);
+            double l = Math.Max(0, c.L - upTo) / 8, chroma = ((c.A * c.A) + (c.B * c.B)) / (7.0 * 7.0);
             return Math.Exp(-0.5 * ((l * l) + chroma)) / 65;
         }
 
