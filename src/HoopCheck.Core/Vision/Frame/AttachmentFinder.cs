@@ -24,7 +24,7 @@ internal static class AttachmentFinder
     private const double Shortest = 0.33, Longest = 0.53, OffCentre = 0.09;
 
     /// <summary>A latch with its knob, the other thing a ring carries: shortest, longest, shallowest and deepest, mm; how far from the side's middle, in lengths of the side.</summary>
-    private const double LatchShortest = 20, LatchLongest = 52, LatchShallowest = 8, LatchDeepest = 18, LatchOffCentre = 0.36;
+    private const double LatchShortest = 20, LatchLongest = 40, Knob = 12, LatchShallowest = 8, LatchDeepest = 18, LatchOffCentre = 0.36;
 
     /// <summary>Part of a bar's length that its dark strip takes.</summary>
     private const double StripLength = 0.8;
@@ -57,6 +57,7 @@ internal static class AttachmentFinder
         Side[] sides = square ? [Side.Left, Side.Right, Side.Top, Side.Bottom] : [Side.Left, Side.Right];
         var strips = sides.Select(s => new Unrolled(picture, camera, hoop, s)).ToArray();
         var everywhere = new Colours();
+        Lab[] ring = [.. strips.SelectMany(s => s.Ring)];
         foreach (Unrolled strip in strips)
         {
             everywhere.Add(strip.Cloth, 1.0 / strips.Length);
@@ -68,7 +69,7 @@ internal static class AttachmentFinder
         double[] scores = [double.NaN, double.NaN, double.NaN, double.NaN];
         foreach (Unrolled strip in strips)
         {
-            scores[(int)strip.Side] = strip.Evidence(everywhere, black) * Cell * Cell / Patch;
+            scores[(int)strip.Side] = strip.Evidence(everywhere, ring, black) * Cell * Cell / Patch; if (Environment.GetEnvironmentVariable("DBG") != null) Console.WriteLine($"  {strip.Side} bar {strip.LastBar * Cell * Cell / Patch:F1} latch {strip.LastLatch * Cell * Cell / Patch:F1}");
         }
 
         Side best = sides.MaxBy(s => scores[(int)s]);
@@ -176,7 +177,6 @@ internal static class AttachmentFinder
         private readonly int rows, columns, middle;
         private readonly Lab[] colours;
         private readonly bool[] seen;
-        private readonly Lab[] ring;
 
         public Unrolled(LabPicture picture, CameraPose camera, HoopSpec hoop, Side side)
         {
@@ -211,7 +211,7 @@ internal static class AttachmentFinder
                 }
             }
 
-            ring = [.. top];
+            Ring = [.. top];
             int farthest = (int)((Deepest + Margin) / Cell), free = (int)((OffCentre + (Longest / 2)) * length / Cell);
             for (int i = 0; i < rows; i++)
             {
@@ -225,10 +225,13 @@ internal static class AttachmentFinder
             }
         }
 
-        public Side Side { get; }
+        public double LastBar, LastLatch; public Side Side { get; }
 
         /// <summary>Colours where no bar can be: beyond its depth and beyond its ends.</summary>
         public Colours Cloth { get; } = new();
+
+        /// <summary>Colours of the ring's top along this side.</summary>
+        public Lab[] Ring { get; }
 
         /// <summary>Lightness of the cells that are seen.</summary>
         public IEnumerable<float> Lightness
@@ -246,10 +249,10 @@ internal static class AttachmentFinder
         }
 
         /// <summary>Log-likelihood ratio of the best bar against cloth alone, or cloth and a latch, in cells · nats.</summary>
-        public double Evidence(Colours everywhere, double black)
+        public double Evidence(Colours everywhere, Lab[] allRing, double black)
         {
             var top = new Colours();
-            foreach (Lab c in ring)
+            foreach (Lab c in Ring.Concat(allRing))
             {
                 // The bar's top is lit much as the ring's, not exactly: glare and shadow move its lightness, hardly its colour.
                 foreach (float d in new[] { -6f, 0f, 6f })
@@ -265,7 +268,7 @@ internal static class AttachmentFinder
                 int o = i * (columns + 1);
                 for (int j = 0; j < columns; j++)
                 {
-                    double r = 0, d = 0, k = 0;
+                    double r = 0, d = 0;
                     int p = (i * columns) + j;
                     if (seen[p])
                     {
@@ -274,12 +277,11 @@ internal static class AttachmentFinder
                         double dark = Dark(c, Math.Max(22, black + 8)), ringTop = top.Empty ? Colours.Any : top.Share(c);
                         r = Math.Clamp(Math.Log(((0.85 * ringTop) + (0.05 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         d = Math.Clamp(Math.Log(((0.9 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
-                        k = Math.Max(0, Math.Max(r, d));
                     }
 
                     asRing[o + j + 1] = asRing[o + j] + r;
                     asDark[o + j + 1] = asDark[o + j] + d;
-                    like[o + j + 1] = like[o + j] + k;
+                    like[o + j + 1] = like[o + j] + Math.Max(0, Math.Max(r, d));
                 }
             }
 
@@ -318,15 +320,15 @@ internal static class AttachmentFinder
                 }
             }
 
-            return best - BestLatch(like);
+            LastBar = best; LastLatch = Math.Max(BestLatch(asRing, like), BestLatch(asDark, like)); return best - LastLatch;
         }
 
         /// <summary>The most that a latch on cloth explains of this side, in cells · nats; 0 when there is none.</summary>
-        private double BestLatch(double[] like)
+        private double BestLatch(double[] body, double[] like)
         {
             double best = 0;
             int shallowest = (int)((LatchShallowest - Clear) / Cell), deepest = (int)((LatchDeepest - Clear) / Cell);
-            int off = (int)(LatchOffCentre * length / Cell), first = (int)(LatchShortest / Cell), last = (int)(LatchLongest / Cell);
+            int off = (int)(LatchOffCentre * length / Cell), first = (int)(LatchShortest / Cell), last = (int)(LatchLongest / Cell), knob = (int)(Knob / Cell), margin = (int)(Margin / Cell);
             for (int n = first; n <= last; n += 2)
             {
                 for (int m = -off; m <= off; m += 2)
@@ -337,19 +339,28 @@ internal static class AttachmentFinder
                         continue;
                     }
 
-                    double sum = 0;
+                    double sum = 0, left = 0, right = 0;
                     for (int i = 0; i < deepest; i++)
                     {
-                        sum += like[(i * (columns + 1)) + b] - like[(i * (columns + 1)) + a];
+                        sum += Sum(body, i, a, b);
+                        left += Sum(like, i, a - knob, a) - Sum(like, i, a - knob - margin, a - knob) - Sum(like, i, b, b + margin);
+                        right += Sum(like, i, b, b + knob) - Sum(like, i, b + knob, b + knob + margin) - Sum(like, i, a - margin, a);
                         if (i + 1 >= shallowest)
                         {
-                            best = Math.Max(best, sum);
+                            best = Math.Max(best, sum + Math.Max(left, right));
                         }
                     }
                 }
             }
 
             return best;
+        }
+
+        /// <summary>Sum over a stretch of a row, from sums that run along it.</summary>
+        private double Sum(double[] running, int row, int from, int to)
+        {
+            int o = row * (columns + 1);
+            return running[o + Math.Clamp(to, 0, columns)] - running[o + Math.Clamp(from, 0, columns)];
         }
 
         /// <summary>Share of a colour among dark neutral things: black plastic in any light, a little glare on it.</summary>
