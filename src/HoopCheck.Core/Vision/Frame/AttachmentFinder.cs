@@ -63,9 +63,7 @@ internal static class AttachmentFinder
             everywhere.Add(strip.Cloth, 1.0 / strips.Length);
         }
 
-        // Haze and stray light lift black: the darkest that is seen tells how much.
-        float[] lightness = [.. strips.SelectMany(s => s.Lightness).Order()];
-        double black = lightness.Length == 0 ? 0 : Math.Min(lightness[lightness.Length / 100], 40);
+        double black = Math.Min(Darkest(strips), 40);
         double[] scores = [double.NaN, double.NaN, double.NaN, double.NaN];
         foreach (Unrolled strip in strips)
         {
@@ -76,6 +74,23 @@ internal static class AttachmentFinder
         double sum = sides.Sum(s => Math.Exp(scores[(int)s] - scores[(int)best]));
         double confidence = ((1 - Doubt) / sum) + (Doubt / sides.Length);
         return new(TurnsTo(best), confidence, scores);
+    }
+
+    /// <summary>Lightness that a hundredth of the cells lies below. Haze and stray light lift black: this tells how much.</summary>
+    private static double Darkest(Unrolled[] strips)
+    {
+        int[] count = new int[101];
+        int all = strips.Sum(s => s.CountLightness(count)), below = 0;
+        for (int l = 0; l < count.Length; l++)
+        {
+            below += count[l];
+            if (100 * below > all)
+            {
+                return l;
+            }
+        }
+
+        return 0;
     }
 
     /// <summary>
@@ -133,27 +148,20 @@ internal static class AttachmentFinder
             total += weight;
         }
 
-        /// <summary>The share a cell about this colour has.</summary>
-        public double Share(in Lab c)
+        /// <summary>The share of a colour, by its <see cref="Corners"/>.</summary>
+        public double Share(ReadOnlySpan<int> at, ReadOnlySpan<float> weight)
         {
-            if (Empty)
-            {
-                return 0;
-            }
-
-            Span<int> at = stackalloc int[8];
-            Span<float> weight = stackalloc float[8];
-            Corners(c, at, weight);
             float sum = 0;
             for (int i = 0; i < 8; i++)
             {
                 sum += weight[i] * cells[at[i]];
             }
 
-            return sum / total;
+            return Empty ? 0 : sum / total;
         }
 
-        private static void Corners(in Lab c, Span<int> at, Span<float> weight)
+        /// <summary>The eight cells about a colour, and how much each counts.</summary>
+        public static void Corners(in Lab c, Span<int> at, Span<float> weight)
         {
             float l = (c.L / StepL) + 0.5f, a = ((c.A + 128) / StepC) + 0.5f, b = ((c.B + 128) / StepC) + 0.5f;
             int li = (int)l, ai = (int)a, bi = (int)b;
@@ -233,19 +241,21 @@ internal static class AttachmentFinder
         /// <summary>Colours of the ring's top along this side.</summary>
         public Lab[] Ring { get; }
 
-        /// <summary>Lightness of the cells that are seen.</summary>
-        public IEnumerable<float> Lightness
+        /// <summary>Counts the lightness of the cells that are seen.</summary>
+        /// <returns>Their number.</returns>
+        public int CountLightness(int[] count)
         {
-            get
+            int all = 0;
+            for (int i = 0; i < colours.Length; i++)
             {
-                for (int i = 0; i < colours.Length; i++)
+                if (seen[i])
                 {
-                    if (seen[i])
-                    {
-                        yield return colours[i].L;
-                    }
+                    count[Math.Clamp((int)colours[i].L, 0, count.Length - 1)]++;
+                    all++;
                 }
             }
+
+            return all;
         }
 
         /// <summary>Log-likelihood ratio of the best bar against cloth alone, or cloth and a latch, in cells · nats.</summary>
@@ -261,6 +271,8 @@ internal static class AttachmentFinder
                 }
             }
 
+            Span<int> at = stackalloc int[8];
+            Span<float> weight = stackalloc float[8];
             int deep = (int)((Deepest + Margin) / Cell);
             double[] asRing = new double[deep * (columns + 1)], asDark = new double[deep * (columns + 1)], like = new double[deep * (columns + 1)];
             for (int i = 0; i < deep; i++)
@@ -273,8 +285,9 @@ internal static class AttachmentFinder
                     if (seen[p])
                     {
                         Lab c = colours[p];
-                        double cloth = (0.7 * Cloth.Share(c)) + (0.15 * everywhere.Share(c)) + (0.15 * Colours.Any);
-                        double dark = Dark(c, Math.Max(22, black + 8)), ringTop = top.Empty ? Colours.Any : top.Share(c);
+                        Colours.Corners(c, at, weight);
+                        double cloth = (0.7 * Cloth.Share(at, weight)) + (0.15 * everywhere.Share(at, weight)) + (0.15 * Colours.Any);
+                        double dark = Dark(c, Math.Max(22, black + 8)), ringTop = top.Empty ? Colours.Any : top.Share(at, weight);
                         r = Math.Clamp(Math.Log(((0.85 * ringTop) + (0.05 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         d = Math.Clamp(Math.Log(((0.9 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                     }
@@ -347,7 +360,13 @@ internal static class AttachmentFinder
                         right += Sum(like, i, b, b + knob) - Sum(like, i, b + knob, b + knob + margin) - Sum(like, i, a - margin, a);
                         if (i + 1 >= shallowest)
                         {
-                            best = Math.Max(best, sum + Math.Max(left, right));
+                            double beyond = 0;
+                            for (int k = i + 1; k <= i + margin; k++)
+                            {
+                                beyond += Sum(like, k, a, b);
+                            }
+
+                            best = Math.Max(best, sum + Math.Max(left, right) - beyond);
                         }
                     }
                 }
