@@ -287,7 +287,7 @@ internal static class AttachmentFinder
                         Lab c = colours[p];
                         Colours.Corners(c, at, weight);
                         double cloth = (0.7 * Cloth.Share(at, weight)) + (0.15 * everywhere.Share(at, weight)) + (0.15 * Colours.Any);
-                        double dark = Dark(c, Math.Max(22, black + 8)), ringTop = top.Empty ? Colours.Any : top.Share(at, weight);
+                        double dark = Dark(c, Math.Max(30, black + 12)), ringTop = top.Empty ? Colours.Any : top.Share(at, weight);
                         r = Math.Clamp(Math.Log(((0.85 * ringTop) + (0.05 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         d = Math.Clamp(Math.Log(((0.9 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                     }
@@ -386,7 +386,7 @@ internal static class AttachmentFinder
         private static double Dark(in Lab c, double upTo)
         {
             double l = Math.Max(0, c.L - upTo) / 8, chroma = ((c.A * c.A) + (c.B * c.B)) / (7.0 * 7.0);
-            return Math.Exp(-0.5 * ((l * l) + chroma)) / 65;
+            return Math.Exp(-0.5 * ((l * l) + chroma)) / 82;
         }
 
         private static bool See(LabPicture picture, CameraPose camera, HoopPoint at, double z, out Lab colour)
