@@ -22,22 +22,6 @@ public sealed record CheckRequest(
     TapeColour? TapeColour = null,
     CameraIntrinsics? Camera = null);
 
-/// <summary>A camera's known intrinsics, in pixels of a picture of the given stored size.</summary>
-/// <param name="Width">Picture width they belong to, px (stored, landscape or portrait as the camera stores it).</param>
-/// <param name="Height">Picture height they belong to, px.</param>
-/// <param name="Focal">px.</param>
-/// <param name="Cx">Principal point, px, pixel centres at integers.</param>
-/// <param name="Cy">Principal point, px.</param>
-/// <param name="K1">Brown-Conrady radial distortion.</param>
-/// <param name="K2">Brown-Conrady radial distortion.</param>
-/// <param name="FocalUncertainty">One standard deviation of Focal, px.</param>
-public sealed record CameraIntrinsics(int Width, int Height, double Focal, double Cx, double Cy, double K1, double K2, double FocalUncertainty);
-
-/// <summary>A tape colour the person named.</summary>
-/// <param name="Name">The name or "#RRGGBB" as given.</param>
-/// <param name="R">sRGB red, 0 to 255.</param>
-public sealed record TapeColour(string Name, byte R, byte G, byte B);
-
 /// <summary>The answer to a check. All stages' records are in it; whatever was not reached is null or empty.</summary>
 /// <param name="Request">What was asked.</param>
 /// <param name="Photo">The photo's header.</param>

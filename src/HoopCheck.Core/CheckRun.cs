@@ -19,7 +19,7 @@ public static class CheckRun
         var notes = new List<string>();
         var watch = Stopwatch.StartNew();
 
-        Outcome<FrameFit> found = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, trace);
+        Outcome<FrameFit> found = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
         times["frame"] = watch.Elapsed.TotalMilliseconds;
         if (found.Value is not { } frame)
         {

@@ -89,6 +89,26 @@ public sealed record Tolerances
     /// <remarks>A half-scale JPEG decode costs 0.05 px of full size, a quarter 0.16 px: never reduce more than is needed.</remarks>
     public int WorkingLongSidePx { get; init; } = 3000;
 
+    /// <summary>Lightness L* (0 to 100) that more than half of a photo must reach.</summary>
+    /// <remarks>Own choice: at L* 4 a JPEG keeps some ten steps of grey for everything in the picture.</remarks>
+    public double DarkestPhoto { get; init; } = 4;
+
+    /// <summary>Least support (0 to 1) by the picture for a ring to be believed.</summary>
+    /// <remarks>Generated photos: right rings 0.73 to 0.94, the best wrong ones up to 0.75; those between are caught by their uncertainty.</remarks>
+    public double LeastFrameScore { get; init; } = 0.62;
+
+    /// <summary>Largest angle between the camera's axis and the fabric's normal, degrees.</summary>
+    /// <remarks>At 40 degrees a puff of 0.4 mm alone moves an edge by 0.34 mm, as much as the whole error allowed.</remarks>
+    public double SteepestTilt { get; init; } = 42;
+
+    /// <summary>Largest blur (Gaussian standard deviation) of the sharpest edges, mm on the fabric.</summary>
+    /// <remarks>Own choice: an edge softer than the 1.6 mm that is to be judged.</remarks>
+    public double SoftestEdgeMm { get; init; } = 0.9;
+
+    /// <summary>Largest standard uncertainty of a place near a side of the opening, mm, from the frame's fit.</summary>
+    /// <remarks>Own choice: k = 2 of it is the gap that is to be judged.</remarks>
+    public double LargestFrameUncertaintyMm { get; init; } = 0.8;
+
     /// <summary>What is wrong with these numbers, one sentence, or null when they can be used.</summary>
     public string? Check()
     {

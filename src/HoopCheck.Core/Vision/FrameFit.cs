@@ -1,3 +1,6 @@
+using HoopCheck.Geometry;
+using HoopCheck.Vision.Frame;
+
 namespace HoopCheck.Vision;
 
 /// <summary>How the photo's "up" became known.</summary>
@@ -70,6 +73,51 @@ public sealed record FrameFit(
         .. new[] { (-0.5, 0.5), (0.5, 0.5), (0.5, -0.5), (-0.5, -0.5) }
             .Select(c => Camera.Project(new(c.Item1 * Ring.OpeningWidth, c.Item2 * Ring.OpeningHeight), 0) ?? new PhotoPoint(double.NaN, double.NaN)),
     ];
+
+    /// <summary>The model the values belong to; null for a frame made by hand, whose uncertainty is then taken as 0.</summary>
+    internal RingModel? Model { get; init; }
+
+    /// <summary>
+    /// Standard uncertainty, mm, of where a pixel that is seen at a place of the fabric lies across a side, as the fit's covariance
+    /// gives it: σ² = g·C·gᵀ with g the derivatives of the place's q (JCGM 100, 5.2.2).
+    /// </summary>
+    /// <param name="side">The side; across is its outward normal.</param>
+    /// <param name="at">The place on the fabric.</param>
+    public double StandardUncertaintyAcross(Side side, HoopPoint at)
+    {
+        if (Model is null || Camera.Project(at, 0) is not { } seen)
+        {
+            return 0;
+        }
+
+        HoopVector n = side.Normal();
+        int count = RingModel.FootShift;
+        double[] g = new double[count];
+        double[] p = (double[])Values.Clone();
+        for (int i = 0; i < count; i++)
+        {
+            double sd = Math.Sqrt(Math.Max(0, Covariance[i, i]));
+            if (sd > 0 && (i < RingModel.Height))
+            {
+                double old = p[i];
+                p[i] = old + (0.5 * sd);
+                HoopPoint? moved = Model.Camera(p).BackProject(seen, 0);
+                p[i] = old;
+                g[i] = moved is { } m ? (m - at).Dot(n) / (0.5 * sd) : 0;
+            }
+        }
+
+        double variance = 0;
+        for (int i = 0; i < count; i++)
+        {
+            for (int j = 0; j < count; j++)
+            {
+                variance += g[i] * Covariance[i, j] * g[j];
+            }
+        }
+
+        return Math.Sqrt(Math.Max(0, variance));
+    }
 
     /// <summary>Pixels a millimetre at the centre of the opening (geometric mean of both directions).</summary>
     public double PxPerMm

@@ -118,7 +118,7 @@ public class TestImageTests
     public void Run_PictureThatCannotBeJudged_IsRefusedForItsReason(string name)
     {
         Answer answer = Answers.Read("must-refuse", name);
-        Outcome<Photograph> photo = PhotoIntake.Read(Answers.Picture("must-refuse", name));
+        Outcome<Photograph> photo = Intake.Read(Answers.Picture("must-refuse", name));
         if (answer.Request is null)
         {
             Assert.Equal(answer.Problem, photo.Problem?.Kind.Code);
@@ -148,7 +148,7 @@ public class TestImageTests
 
     private static Photograph Read(string name)
     {
-        Outcome<Photograph> photo = Photos.GetOrAdd(name, n => new(() => PhotoIntake.Read(Answers.Picture("measured", n)))).Value;
+        Outcome<Photograph> photo = Photos.GetOrAdd(name, n => new(() => Intake.Read(Answers.Picture("measured", n)))).Value;
         Assert.True(photo.Value is not null, photo.Problem?.Say);
         return photo.Value;
     }

@@ -16,14 +16,14 @@ internal static class Combination
     /// <summary>A line of the ring and its candidate readings: offsets (mm outward) at three places and a cost for faintness, in squared standard deviations; and what it costs to take the line for not seen at all.</summary>
     public sealed record Choice(Side Side, RingLine Kind, double[] S, List<(double[] Offsets, double Cost)> Readings, double MissingCost);
 
-    /// <summary>Index of the reading for each choice; -1 where the line is better left out.</summary>
+    /// <summary>Index of the reading for each choice, -1 where the line is better left out; and what the combination costs, in squared standard deviations.</summary>
     /// <param name="model">The ring model.</param>
     /// <param name="p">Parameters to linearise at.</param>
     /// <param name="prior">Prior means.</param>
     /// <param name="priorSd">Prior standard deviations; 0 for fixed parameters.</param>
     /// <param name="choices">The lines and their candidate readings.</param>
     /// <param name="clash">Whether reading i of choice a and reading j of choice b exclude each other.</param>
-    public static int[] Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash)
+    public static (int[] Pick, double Cost) Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash)
     {
         int[] free = [.. Enumerable.Range(0, p.Length).Where(i => priorSd[i] > 0)];
         Matrix<double>[] slopes = Slopes(model, p, priorSd, free, choices);
@@ -37,7 +37,7 @@ internal static class Combination
         int[] best = [.. Enumerable.Repeat(-1, choices.Count)];
         double bestCost = double.MaxValue;
         Walk(0, 0, 0, state, start);
-        return best;
+        return (best, bestCost);
 
         // The rough frame is good to a few degrees and millimetres.
         double Variance(int i) => i < RingModel.Translation ? 0.06 * 0.06 : i < RingModel.LogFocal ? 30 * 30 : priorSd[i] * priorSd[i];

@@ -4,7 +4,7 @@ using HoopCheck.Planning;
 namespace HoopCheck.Vision.Frame;
 
 /// <summary>A fitted ring with everything the later stages need.</summary>
-internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support);
+internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support, double Cost);
 
 /// <summary>
 /// From a rough ring to a fit of all its inner edges at once. Along every visible line of the ring, edge points are read to sub-pixel
@@ -63,7 +63,7 @@ internal static class FrameAdjustment
                 }
             }
 
-            List<Line> lines = Choose(model, p, prior, sd, strips, slack);
+            (List<Line> lines, double cost) = Choose(model, p, prior, sd, strips, slack);
             foreach (Line line in lines)
             {
                 // A faint line may be read to one side as a whole.
@@ -81,7 +81,7 @@ internal static class FrameAdjustment
             (p, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 12);
             double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
             List<double> blurs = [.. lines.SelectMany(l => l.Blurs).Order()];
-            fine = new(model, p, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support));
+            fine = new(model, p, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support), cost);
         }
 
         return fine;
@@ -234,7 +234,7 @@ internal static class FrameAdjustment
     }
 
     /// <summary>The combination of candidate lines that one ring explains best: least sum of squares of the linearised fit plus what faint lines cost.</summary>
-    private static List<Line> Choose(RingModel model, double[] p, double[] prior, double[] sd, List<Strip> strips, double slack)
+    private static (List<Line> Lines, double Cost) Choose(RingModel model, double[] p, double[] prior, double[] sd, List<Strip> strips, double slack)
     {
         var options = new List<List<Line>>();
         foreach (Strip strip in strips)
@@ -248,10 +248,10 @@ internal static class FrameAdjustment
 
         if (options.Count == 0)
         {
-            return [];
+            return ([], double.MaxValue);
         }
 
-        int[] best = Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]));
+        (int[] best, double cost) = Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]));
         Debug?.Invoke(options.Select((o, i) => (o.Select(l => (l.Points, l.Support, l.Identity, l.Offsets)).ToList(), best[i])).ToList());
         var chosen = new List<Line>();
         for (int i = 0; i < options.Count; i++)
@@ -262,7 +262,7 @@ internal static class FrameAdjustment
             }
         }
 
-        return chosen;
+        return (chosen, cost);
     }
 
     /// <summary>Whether two readings of one side are the same edge in the photo; an edge cannot be foot and top at once.</summary>

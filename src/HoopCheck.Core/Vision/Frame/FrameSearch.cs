@@ -5,13 +5,36 @@ using OpenCvSharp;
 namespace HoopCheck.Vision.Frame;
 
 /// <summary>A supposed ring, rough: good to a millimetre or so.</summary>
-internal sealed record RoughFrame(RingModel Model, double[] Values, double Score, double OutOfPicture);
+internal sealed record RoughFrame(RingModel Model, double[] Values, double Score, double OutOfPicture)
+{
+    /// <summary>The same frame with the hoop's axes turned counter-clockwise by quarter turns (by half turns only where width and height differ).</summary>
+    public RoughFrame Turned(int quarters)
+    {
+        (double c, double s) = (quarters & 3) switch
+        {
+            0 => (1, 0),
+            1 => (0, 1),
+            2 => (-1, 0),
+            _ => (0.0, -1.0),
+        };
+        CameraPose camera = Model.Camera(Values);
+        double[] p = (double[])Values.Clone();
+        p[RingModel.Rotation] = p[RingModel.Rotation + 1] = p[RingModel.Rotation + 2] = 0;
+        return this with
+        {
+            Model = new RingModel(RingModel.Multiply(camera.R, [c, -s, 0, s, c, 0, 0, 0, 1]), Model.CornerRadius, Model.BaseCx, Model.BaseCy),
+            Values = p,
+        };
+    }
+}
 
 /// <summary>Finds the ring roughly: proposals, then each is drawn to the picture by the comb and ranked by how well the picture supports it.</summary>
 internal static class FrameSearch
 {
     /// <summary>From this support on no further search is made. Generated photos: right rings 0.73 to 0.94, wrong ones mostly below 0.75.</summary>
     private const double ConvincingScore = 0.78;
+
+    private static readonly double[] UsualRatios = [1.0, 1.2, 1.4, 1.55, 1.7, 1.9, 2.2];
 
     private static readonly RingComb.Look Glance = new(2, 8, 6, 1, 1.2);
     internal static readonly RingComb.Look[] Closer = [new(3, 10, 4, 0.5, 1.0), new(4, 10, 2.5, 0.5, 0.8), new(4, 12, 1.5, 0.5, 0.6)];
@@ -31,6 +54,32 @@ internal static class FrameSearch
         poses.AddRange(RingProposals.Find(medium, hoop, focal, centre));
         List<RoughFrame> glanced = Glances(poses.SelectMany(p => ThreeSided(p, hoop, centre)), hoop, medium, centre, sd);
         return [.. found.Concat(Closest(glanced, medium, sd)).OrderByDescending(f => f.Score)];
+    }
+
+    /// <summary>When no ring of the hoop's proportions is there: the side ratio (1 or more) of a convincing ring of other proportions, or null.</summary>
+    public static double? OtherProportions(LabPicture small, LabPicture medium, HoopSpec hoop, double focal, double focalSd, PhotoPoint centre, double diagonal)
+    {
+        double own = Math.Max(hoop.OpeningWidth, hoop.OpeningHeight) / Math.Min(hoop.OpeningWidth, hoop.OpeningHeight);
+        double mean = Math.Sqrt(hoop.OpeningWidth * hoop.OpeningHeight);
+        (double Score, double Ratio) best = (0, 0);
+        foreach (double ratio in UsualRatios.Where(r => Math.Max(r, own) / Math.Min(r, own) > 1.1))
+        {
+            HoopSpec other = hoop with { OpeningWidth = mean * Math.Sqrt(ratio), OpeningHeight = mean / Math.Sqrt(ratio), CornerRadius = null };
+            double[] sd = RingFit.PriorSd(focalSd, false, diagonal);
+            sd[RingModel.Width] = sd[RingModel.Depth] = 0.06 * mean;
+            sd[RingModel.FrameWidth] = 6;
+            List<RingProposal> proposals = RingProposals.Find(small, other, focal, centre);
+            foreach (RoughFrame f in Closest(Glances(proposals.Select(p => p.Pose), other, medium, centre, sd), medium, sd).Take(1))
+            {
+                if (f.Score > best.Score)
+                {
+                    double w = f.Values[RingModel.Width], h = f.Values[RingModel.Depth];
+                    best = (f.Score, Math.Max(w, h) / Math.Min(w, h));
+                }
+            }
+        }
+
+        return best.Score > ConvincingScore - 0.08 && Math.Max(best.Ratio, own) / Math.Min(best.Ratio, own) > 1.06 ? best.Ratio : null;
     }
 
     private static List<RoughFrame> Glances(IEnumerable<CameraPose> poses, HoopSpec hoop, LabPicture medium, PhotoPoint centre, double[] sd)

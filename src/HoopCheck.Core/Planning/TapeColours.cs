@@ -1,6 +1,6 @@
 using System.Globalization;
 
-namespace HoopCheck;
+namespace HoopCheck.Planning;
 
 /// <summary>The everyday names of tape colours and the sRGB colour that stands for each.</summary>
 public static class TapeColours

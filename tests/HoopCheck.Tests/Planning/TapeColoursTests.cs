@@ -1,3 +1,5 @@
+using HoopCheck.Planning;
+
 namespace HoopCheck.Tests;
 
 public class TapeColoursTests
