@@ -17,6 +17,9 @@ internal static class AttachmentFinder
     /// <summary>Where the first row of cells lies outside the ring's outer edge, mm: past its rounding and the ruler's error.</summary>
     private const double Clear = 2;
 
+    /// <summary>Breadth of a ring that nobody measured, mm.</summary>
+    private const double UsualBreadth = 20;
+
     /// <summary>Depth of a bar, smallest, largest, and how far beyond it the picture is looked at, mm outside the ring.</summary>
     private const double Shallowest = 14, Deepest = 36, Reach = 64;
 
@@ -35,11 +38,17 @@ internal static class AttachmentFinder
     /// <summary>Most that one cell can say, nats: print, screws and glare are in no model.</summary>
     private const double Most = 4;
 
+    /// <summary>Lightness (L of CIELAB) that black plastic reaches in bright light, and how far above the darkest seen it may lie in haze.</summary>
+    private const double DarkUpTo = 30, Haze = 12;
+
     /// <summary>Area over which neighbouring cells say the same thing over again, mm². Set by how often confident answers are right.</summary>
-    private const double Patch = 60;
+    private const double Patch = 90;
+
+    /// <summary>Share of photos in which the bar does not show as such: under a fold or a hand. Where every side speaks against a bar, it may be any.</summary>
+    private const double Hidden = 0.03;
 
     /// <summary>Share of photos in which something other than colour decides, so that no answer is surer than this leaves.</summary>
-    private const double Doubt = 0.005;
+    private const double Doubt = 0.01;
 
     /// <summary>Where the bar is.</summary>
     /// <param name="QuarterTurns">Quarter turns counter-clockwise by which the hoop's axes must be turned for the bar to be at the left.</param>
@@ -67,12 +76,12 @@ internal static class AttachmentFinder
         double[] scores = [double.NaN, double.NaN, double.NaN, double.NaN];
         foreach (Unrolled strip in strips)
         {
-            scores[(int)strip.Side] = strip.Evidence(everywhere, ring, black) * Cell * Cell / Patch; if (Environment.GetEnvironmentVariable("DBG") != null) Console.WriteLine($"  {strip.Side} bar {strip.LastBar * Cell * Cell / Patch:F1} latch {strip.LastLatch * Cell * Cell / Patch:F1}");
+            scores[(int)strip.Side] = strip.Evidence(everywhere, ring, black) * Cell * Cell / Patch;
         }
 
         Side best = sides.MaxBy(s => scores[(int)s]);
-        double sum = sides.Sum(s => Math.Exp(scores[(int)s] - scores[(int)best]));
-        double confidence = ((1 - Doubt) / sum) + (Doubt / sides.Length);
+        double Chance(Side s) => Math.Exp(scores[(int)s] - Math.Max(0, scores[(int)best])) + (Hidden * Math.Exp(-Math.Max(0, scores[(int)best])));
+        double confidence = ((1 - Doubt) * Chance(best) / sides.Sum(Chance)) + (Doubt / sides.Length);
         return new(TurnsTo(best), confidence, scores);
     }
 
@@ -93,9 +102,7 @@ internal static class AttachmentFinder
         return 0;
     }
 
-    /// <summary>
-    /// Quarter turns counter-clockwise that bring the axes' left to a side: after one, the hoop's left is what was its bottom.
-    /// </summary>
+    /// <summary>Quarter turns counter-clockwise that bring the axes' left to a side: after one, the hoop's left is what was its bottom.</summary>
     private static int TurnsTo(Side side) => side switch
     {
         Side.Left => 0,
@@ -191,7 +198,7 @@ internal static class AttachmentFinder
             Side = side;
             bool upright = side is Side.Left or Side.Right;
             length = upright ? hoop.OpeningHeight : hoop.OpeningWidth;
-            double half = (upright ? hoop.OpeningWidth : hoop.OpeningHeight) / 2, breadth = hoop.FrameWidth ?? 20, z = 0.9 * hoop.FrameHeight;
+            double half = (upright ? hoop.OpeningWidth : hoop.OpeningHeight) / 2, breadth = hoop.FrameWidth ?? UsualBreadth, z = 0.9 * hoop.FrameHeight;
             rows = (int)Math.Ceiling((Reach - Clear) / Cell);
             middle = (int)Math.Ceiling(length / 2 / Cell);
             columns = (2 * middle) + 1;
@@ -233,7 +240,7 @@ internal static class AttachmentFinder
             }
         }
 
-        public double LastBar, LastLatch; public Side Side { get; }
+        public Side Side { get; }
 
         /// <summary>Colours where no bar can be: beyond its depth and beyond its ends.</summary>
         public Colours Cloth { get; } = new();
@@ -274,6 +281,7 @@ internal static class AttachmentFinder
             Span<int> at = stackalloc int[8];
             Span<float> weight = stackalloc float[8];
             int deep = (int)((Deepest + Margin) / Cell);
+            double darkUpTo = Math.Max(DarkUpTo, black + Haze);
             double[] asRing = new double[deep * (columns + 1)], asDark = new double[deep * (columns + 1)], like = new double[deep * (columns + 1)];
             for (int i = 0; i < deep; i++)
             {
@@ -287,7 +295,7 @@ internal static class AttachmentFinder
                         Lab c = colours[p];
                         Colours.Corners(c, at, weight);
                         double cloth = (0.7 * Cloth.Share(at, weight)) + (0.15 * everywhere.Share(at, weight)) + (0.15 * Colours.Any);
-                        double dark = Dark(c, Math.Max(30, black + 12)), ringTop = top.Empty ? Colours.Any : top.Share(at, weight);
+                        double dark = Dark(c, darkUpTo), ringTop = top.Empty ? Colours.Any : top.Share(at, weight);
                         r = Math.Clamp(Math.Log(((0.85 * ringTop) + (0.05 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                         d = Math.Clamp(Math.Log(((0.9 * dark) + (0.1 * Colours.Any)) / cloth), -Most, Most);
                     }
@@ -306,17 +314,14 @@ internal static class AttachmentFinder
                 {
                     int a = middle + (int)Math.Round((m - (l / 2)) * length / Cell), b = middle + (int)Math.Round((m + (l / 2)) * length / Cell);
                     int inset = (int)Math.Round((b - a) * (1 - StripLength) / 2);
-                    double plain = 0, dark = 0, ends = 0;
+                    double plain = 0, dark = 0, against = 0;
                     for (int i = 0; i < deepest; i++)
                     {
-                        int o = i * (columns + 1);
-                        double row = asRing[o + b] - asRing[o + a];
-                        double strip = row + (asDark[o + b - inset] - asDark[o + a + inset]) - (asRing[o + b - inset] - asRing[o + a + inset]);
+                        double row = Sum(asRing, i, a, b);
+                        double strip = row + Sum(asDark, i, a + inset, b - inset) - Sum(asRing, i, a + inset, b - inset);
                         plain += Math.Max(row, strip);
-                        dark += asDark[o + b] - asDark[o + a];
-                        ends += like[o + a] - like[o + Math.Max(0, a - margin)] + like[o + Math.Min(columns, b + margin)] - like[o + b];
-                        double outside = like[o + columns] - like[o + b] + like[o + a];
-                        ends += outside * (b - a) / (columns - (b - a));
+                        dark += Sum(asDark, i, a, b);
+                        against += Sum(like, i, a - margin, a) + Sum(like, i, b, b + margin) + Elsewhere(like, i, a, b);
                         if (i + 1 < shallowest)
                         {
                             continue;
@@ -325,15 +330,15 @@ internal static class AttachmentFinder
                         double beyond = 0;
                         for (int k = i + 1; k <= i + margin; k++)
                         {
-                            beyond += like[(k * (columns + 1)) + b] - like[(k * (columns + 1)) + a];
+                            beyond += Sum(like, k, a, b);
                         }
 
-                        best = Math.Max(best, Math.Max(plain, dark) - ends - beyond);
+                        best = Math.Max(best, Math.Max(plain, dark) - against - beyond);
                     }
                 }
             }
 
-            LastBar = best; LastLatch = Math.Max(BestLatch(asRing, like), BestLatch(asDark, like)); return best - LastLatch;
+            return best - Math.Max(BestLatch(asRing, like), BestLatch(asDark, like));
         }
 
         /// <summary>The most that a latch on cloth explains of this side, in cells · nats; 0 when there is none.</summary>
@@ -341,7 +346,8 @@ internal static class AttachmentFinder
         {
             double best = 0;
             int shallowest = (int)((LatchShallowest - Clear) / Cell), deepest = (int)((LatchDeepest - Clear) / Cell);
-            int off = (int)(LatchOffCentre * length / Cell), first = (int)(LatchShortest / Cell), last = (int)(LatchLongest / Cell), knob = (int)(Knob / Cell), margin = (int)(Margin / Cell);
+            int off = (int)(LatchOffCentre * length / Cell), first = (int)(LatchShortest / Cell), last = (int)(LatchLongest / Cell), knob = (int)(Knob / Cell);
+            int margin = (int)(Margin / Cell);
             for (int n = first; n <= last; n += 2)
             {
                 for (int m = -off; m <= off; m += 2)
@@ -355,7 +361,7 @@ internal static class AttachmentFinder
                     double sum = 0, left = 0, right = 0;
                     for (int i = 0; i < deepest; i++)
                     {
-                        sum += Sum(body, i, a, b);
+                        sum += Sum(body, i, a, b) - Elsewhere(like, i, a, b);
                         left += Sum(like, i, a - knob, a) - Sum(like, i, a - knob - margin, a - knob) - Sum(like, i, b, b + margin);
                         right += Sum(like, i, b, b + knob) - Sum(like, i, b + knob, b + knob + margin) - Sum(like, i, a - margin, a);
                         if (i + 1 >= shallowest)
@@ -380,6 +386,13 @@ internal static class AttachmentFinder
         {
             int o = row * (columns + 1);
             return running[o + Math.Clamp(to, 0, columns)] - running[o + Math.Clamp(from, 0, columns)];
+        }
+
+        /// <summary>What a stretch of a row would hold if it were like the rest of the row: shadows, the ring's wall and print run on.</summary>
+        private double Elsewhere(double[] running, int row, int from, int to)
+        {
+            double rest = Sum(running, row, 0, columns) - Sum(running, row, from, to);
+            return rest * (to - from) / Math.Max(1, columns - (to - from));
         }
 
         /// <summary>Share of a colour among dark neutral things: black plastic in any light, a little glare on it.</summary>
