@@ -8,15 +8,27 @@ namespace HoopCheck.Vision.Tape;
 /// </summary>
 internal static class StripSearch
 {
-    /// <summary>Cells within this distance have a mode's colour (log-chromaticity, lightness weighted).</summary>
-    private const float Near = 0.2f;
+    /// <summary>Cells within this distance have a mode's colour (log-chromaticity, lightness weighted); more for saturated colours, whose weakest channel is nearly noise.</summary>
+    private const float Near = 0.15f;
+
+    private const float NearPerSaturation = 0.08f;
 
     /// <summary>Least difference from the cloth in log-chromaticity. Shadows of the ring differ by 0.04 to 0.07, cream on plaid by 0.33.</summary>
     private const double LeastContrast = 0.14;
 
     private const double LeastScore = 0.33;
-    private const double NarrowestMm = 5;
+    /// <summary>Seen beside the ring, mm: narrower strips are its shadow, and no fill comes that near.</summary>
+    private const double NarrowestMm = 9.5;
+
     private const double WidestMm = 64;
+
+    /// <summary>How far inside the wall a tape's outer edge may lie, mm.</summary>
+    private const double FarthestOuterEdgeMm = 48;
+
+    /// <summary>A second tape of another colour must be beyond doubt: people use one roll.</summary>
+    private const double OtherColourScore = 0.75;
+
+    private const double OtherColourContrast = 0.5;
 
     /// <summary>How far from the wall an inner edge is looked for, mm.</summary>
     private const double DeepestMm = 105;
@@ -77,6 +89,19 @@ internal static class StripSearch
             }
         }
 
+        found.Sort((a, b) => b.Score.CompareTo(a.Score));
+        for (int i = found.Count - 1; i > 0; i--)
+        {
+            Strip first = found[0], other = found[i];
+            double du = other.U - first.U, dv = other.V - first.V;
+            bool alike = Math.Sqrt((du * du) + (dv * dv)) < 0.25 + (0.2 * Math.Sqrt((first.U * first.U) + (first.V * first.V)));
+            if (!alike && (other.Score < OtherColourScore || other.Contrast < OtherColourContrast))
+            {
+                dropped.Add(other);
+                found.RemoveAt(i);
+            }
+        }
+
         return found;
     }
 
@@ -101,7 +126,8 @@ internal static class StripSearch
 
     private static void Mark(FlatColours flat, float u, float v, float l, byte[] mask)
     {
-        const float limit = Near * Near;
+        float limit = Near + (NearPerSaturation * MathF.Sqrt((u * u) + (v * v)));
+        limit *= limit;
         float[] fu = flat.U, fv = flat.V, fl = flat.L;
         for (int i = 0; i < mask.Length; i++)
         {
@@ -305,7 +331,8 @@ internal static class StripSearch
 
                 double q0 = (bottom - zero - 0.5) * step, q1 = (top - zero + 0.5) * step;
                 bool underRing = q1 > wall - WallMarginMm - (3 * step) - (Math.Abs(slope) * length / 2);
-                if (q1 - q0 >= (underRing ? NarrowestMm : 9) && q1 - q0 <= WidestMm && bottom > deepest
+                if (q1 - q0 >= NarrowestMm && q1 - q0 <= WidestMm && bottom > deepest
+                    && q1 > wall - FarthestOuterEdgeMm && q0 + q1 > 0
                     && Judge(flat, mask, slope, q0, underRing ? wall : q1, peak, colour) is { } strip)
                 {
                     found.Add(strip);
