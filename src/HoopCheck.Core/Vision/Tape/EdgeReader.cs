@@ -22,6 +22,9 @@ internal sealed class EdgeReader
     /// <summary>Weight of second differences in the smoothing: half of a wave of 20 mm passes (columns of 1 mm).</summary>
     private const double Stiffness = 100;
 
+    /// <summary>What the tape's thickness, its thin shadow and the print beside it move an edge that is read well, one standard deviation, mm.</summary>
+    private const double EdgeSd = 0.08;
+
     private readonly Unrolled band;
     private readonly float[] likeness;
     private readonly double contrast;
@@ -300,6 +303,7 @@ internal sealed class EdgeReader
         int n = band.Columns, m = band.Rows;
         double gap = Math.Max(0.3, 1.6 * band.PxMm), plateau = Math.Max(0.7, 2.5 * band.PxMm), step = band.StepQ;
         int reach = (int)((gap + plateau) / step) + 1, inner = (int)(gap / step) + 1, length = (2 * reach) + 1;
+        double own = Math.Sqrt((EdgeSd * EdgeSd) + (0.2 * 0.2 * band.PxMm * band.PxMm));
         double[] pr = new double[length], pg = new double[length], pb = new double[length], profile = new double[length];
         for (int c = 0; c < n; c++)
         {
@@ -341,7 +345,7 @@ internal sealed class EdgeReader
             // Noise is about in proportion to the light's square root; contrast against it picks the signal.
             double cr = Step(pr, inner, reach, out double mr), cg = Step(pg, inner, reach, out double mg), cb = Step(pb, inner, reach, out double mb);
             double cy = (0.2126 * cr) + (0.7152 * cg) + (0.0722 * cb), my = (0.2126 * mr) + (0.7152 * mg) + (0.0722 * mb);
-            double wr = 0.2126, wg = 0.7152, wb = 0.0722, base0 = 0.05;
+            double wr = 0.2126, wg = 0.7152, wb = 0.0722, base0 = own;
             if (Math.Abs(cy) < 0.25 * my)
             {
                 double tr = Math.Abs(cr) / mr, tg = Math.Abs(cg) / mg, tb = Math.Abs(cb) / mb;
@@ -349,7 +353,7 @@ internal sealed class EdgeReader
                 if (most > 2 * Math.Abs(cy) / my)
                 {
                     (wr, wg, wb) = most == tb ? (0.0, 0.0, 1.0) : most == tr ? (1.0, 0.0, 0.0) : (0.0, 1.0, 0.0);
-                    base0 = 0.05 + (0.15 * band.PxMm);
+                    base0 = own + (0.15 * band.PxMm);
                 }
             }
 

@@ -16,7 +16,7 @@ internal static class StripSearch
     /// <summary>Least difference from the cloth in log-chromaticity. Shadows of the ring differ by 0.04 to 0.07, cream on plaid by 0.33.</summary>
     private const double LeastContrast = 0.14;
 
-    private const double LeastScore = 0.33;
+    private const double LeastScore = 0.36;
     /// <summary>Seen beside the ring, mm: narrower strips are its shadow, and no fill comes that near.</summary>
     private const double NarrowestMm = 9.5;
 
@@ -65,7 +65,7 @@ internal static class StripSearch
                         bool sound = strip.Contrast >= LeastContrast && strip.Score >= LeastScore;
                         if (!sound)
                         {
-                            if (strip.Score > 0.2)
+                            if (strip.Score > 0.01)
                             {
                                 dropped.Add(strip);
                             }
@@ -342,15 +342,33 @@ internal static class StripSearch
             return found;
         }
 
+        /// <summary>
+        /// Least difference in log-chromaticity of a colour from the cloth in any light from a sixth of its own upward: near black, and in
+        /// strongly coloured cloth, a shadow changes log-chromaticity too. A channel that is clipped in the cloth may be anything brighter.
+        /// </summary>
+        private static double UnlikeShadow((float U, float V, float L) colour, float r, float g, float b)
+        {
+            float least = float.MaxValue;
+            for (float light = 1; light > 0.16f; light *= 0.7f)
+            {
+                (float u, float v, float _) = FlatColours.Feature(light * r, light * g, light * b);
+                float du = u - colour.U, dv = v - colour.V;
+                least = Math.Min(least, (du * du) + (dv * dv));
+            }
+
+            double clipped = Math.Max(r, Math.Max(g, b)) > 0.93 ? 0.25 : 0;
+            return Math.Max(0, Math.Sqrt(least) - clipped);
+        }
+
         private Strip? Judge(FlatColours flat, byte[] mask, double slope, double q0, double q1, double peak, (float U, float V, float L) colour)
         {
             int columns = columnStart.Length - 1;
-            double[] covered = new double[columns], inward = new double[columns], cu = new double[columns], cv = new double[columns], ease = new double[columns];
+            double[] covered = new double[columns], inward = new double[columns], ease = new double[columns], contrastAt = new double[columns];
             bool[] known = new bool[columns];
             for (int c = 0; c < columns; c++)
             {
                 int n = 0, k = 0, m = 0, j = 0, nn = 0, nk = 0;
-                double u = 0, v = 0;
+                float red = 0, green = 0, blue = 0;
                 for (int i = columnStart[c]; i < columnStart[c + 1]; i++)
                 {
                     double d = q[i] - (slope * s[i]);
@@ -366,8 +384,9 @@ internal static class StripSearch
                         j += hit;
                         if (d > q0 - 8)
                         {
-                            u += flat.U[cell[i]];
-                            v += flat.V[cell[i]];
+                            red += flat.Rgb[3 * cell[i]];
+                            green += flat.Rgb[(3 * cell[i]) + 1];
+                            blue += flat.Rgb[(3 * cell[i]) + 2];
                             nn++;
                             nk += hit;
                         }
@@ -379,12 +398,12 @@ internal static class StripSearch
                     known[c] = true;
                     covered[c] = k / (double)n;
                     inward[c] = j / (double)m;
-                    (cu[c], cv[c]) = ((u / nn) - colour.U, (v / nn) - colour.V);
+                    contrastAt[c] = UnlikeShadow(colour, red / nn, green / nn, blue / nn);
                     ease[c] = nk / (double)nn;
                 }
             }
 
-            // The stretch with tape: the largest sum of (coverage − 1/2).
+            // The stretch with tape: the largest sum of (coverage − 0.35), so that a ruler across it does not end it.
             double run = 0, bestRun = 0;
             int start = 0, from = 0, to = -1, knownCount = 0;
             for (int c = 0; c < columns; c++)
@@ -395,7 +414,7 @@ internal static class StripSearch
                 }
 
                 knownCount++;
-                run += covered[c] - 0.5;
+                run += covered[c] - 0.35;
                 if (run <= 0)
                 {
                     (run, start) = (0, c + 1);
@@ -423,7 +442,7 @@ internal static class StripSearch
                     sum += covered[c];
                     stepped += Math.Clamp(covered[c] - ease[c], 0, 1);
                     shares.Add(inward[c]);
-                    contrasts.Add(Math.Sqrt((cu[c] * cu[c]) + (cv[c] * cv[c])));
+                    contrasts.Add(contrastAt[c]);
                 }
             }
 
