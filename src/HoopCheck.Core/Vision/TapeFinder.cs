@@ -1,3 +1,4 @@
+using HoopCheck.Planning;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Vision.Frame;
@@ -19,7 +20,7 @@ public static class TapeFinder
         ArgumentNullException.ThrowIfNull(photo);
         ArgumentNullException.ThrowIfNull(frame);
         ArgumentNullException.ThrowIfNull(trace);
-        return Find(photo, frame, colour, FrameUncertainty.None, trace);
+        return Find(photo, frame, colour, new FrameUncertainty(frame.StandardUncertaintyAcross), trace);
     }
 
     /// <summary>The same with the frame's own uncertainty carried into that of the edge.</summary>

@@ -1,3 +1,4 @@
+using HoopCheck.Planning;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Tape;

@@ -1,3 +1,4 @@
+using HoopCheck.Planning;
 using System.Globalization;
 
 namespace HoopCheck.Vision.Tape;
