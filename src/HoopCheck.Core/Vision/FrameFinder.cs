@@ -58,7 +58,7 @@ public static class FrameFinder
         foreach (RoughFrame other in found.Where(r => r.Score > found[0].Score - 0.05).Take(3))
         {
             RoughFrame turned = ReferenceEquals(other, found[0]) ? rough : Turned(other, medium, hoop, up).Frame;
-            FineFrame? next = FrameAdjustment.Fit(sampler, turned, hoop, focal, focalSd, known, diagonal);
+            FineFrame? next = FrameAdjustment.Fit(sampler, medium, turned, hoop, focal, focalSd, known, diagonal);
             if (next is not null && (fine is null || next.Cost < fine.Cost))
             {
                 fine = next;
@@ -70,7 +70,7 @@ public static class FrameFinder
             return new Problem(Problems.FrameUncertain, "Too few of its edges can be seen.");
         }
 
-        FrameFit fit = Fit(fine, upFrom, rough.Score, hoop);
+        FrameFit fit = Fit(fine, upFrom, fine.Score, hoop);
         trace.Data(30, "fit", fit);
         return Judge(fit, fine, header, tolerances) is { } problem ? problem : fit;
     }

@@ -13,17 +13,21 @@ internal static class Combination
     /// <summary>Independent uncertainty of a line's offset at one of three places, mm; what the whole line errs by is in the model's shifts.</summary>
     private const double PlaceSd = 0.07;
 
+    /// <summary>How much dearer than the cheapest a combination may be and still be worth a fit of its own.</summary>
+    private const double WorthTrying = 30;
+
     /// <summary>A line of the ring and its candidate readings: offsets (mm outward) at three places and a cost for faintness, in squared standard deviations; and what it costs to take the line for not seen at all.</summary>
     public sealed record Choice(Side Side, RingLine Kind, double[] S, List<(double[] Offsets, double Cost)> Readings, double MissingCost);
 
-    /// <summary>Index of the reading for each choice, -1 where the line is better left out; and what the combination costs, in squared standard deviations.</summary>
+    /// <summary>The cheapest combinations, cheapest first: index of the reading for each choice, -1 where the line is better left out; and the cost, in squared standard deviations.</summary>
     /// <param name="model">The ring model.</param>
     /// <param name="p">Parameters to linearise at.</param>
     /// <param name="prior">Prior means.</param>
     /// <param name="priorSd">Prior standard deviations; 0 for fixed parameters.</param>
     /// <param name="choices">The lines and their candidate readings.</param>
     /// <param name="clash">Whether reading i of choice a and reading j of choice b exclude each other.</param>
-    public static (int[] Pick, double Cost) Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash)
+    /// <param name="most">Number of combinations wanted.</param>
+    public static List<(int[] Pick, double Cost)> Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash, int most)
     {
         int[] free = [.. Enumerable.Range(0, p.Length).Where(i => priorSd[i] > 0)];
         Matrix<double>[] slopes = Slopes(model, p, priorSd, free, choices);
@@ -34,25 +38,24 @@ internal static class Combination
         bool[,]?[,] tables = Clashes(choices, clash);
         var updates = new Dictionary<(int Line, int Used), Update>();
         int[] pick = new int[choices.Count];
-        int[] best = [.. Enumerable.Repeat(-1, choices.Count)];
-        double bestCost = double.MaxValue;
+        var best = new List<(int[] Pick, double Cost)>();
+        double limit = double.MaxValue;
         Walk(0, 0, 0, state, start);
-        return (best, bestCost);
+        return best;
 
         // The rough frame is good to a few degrees and millimetres.
         double Variance(int i) => i < RingModel.Translation ? 0.06 * 0.06 : i < RingModel.LogFocal ? 30 * 30 : priorSd[i] * priorSd[i];
 
         void Walk(int at, int used, double cost, double[] x, Matrix<double> covariance)
         {
-            if (cost >= bestCost)
+            if (cost >= limit)
             {
                 return;
             }
 
             if (at == choices.Count)
             {
-                bestCost = cost;
-                best = [.. pick];
+                Keep(cost);
                 return;
             }
 
@@ -80,7 +83,7 @@ internal static class Combination
             next.Sort((a, b) => a.Cost.CompareTo(b.Cost));
             foreach ((double c, int k, double[] innovation) in next)
             {
-                if (c >= bestCost)
+                if (c >= limit)
                 {
                     break;
                 }
@@ -91,6 +94,45 @@ internal static class Combination
 
             pick[at] = -1;
             Walk(at + 1, used, cost + choice.MissingCost, x, covariance);
+        }
+
+        // Of combinations that mean the same ring only the cheapest is kept.
+        void Keep(double cost)
+        {
+            int twin = best.FindIndex(b => Alike(b.Pick));
+            if (twin >= 0 && best[twin].Cost <= cost)
+            {
+                return;
+            }
+
+            best.RemoveAll(b => Alike(b.Pick));
+            best.Add(([.. pick], cost));
+            best.Sort((a, b) => a.Cost.CompareTo(b.Cost));
+            if (best.Count > most)
+            {
+                best.RemoveAt(most);
+            }
+
+            limit = best.Count == most ? best[^1].Cost : double.MaxValue;
+            limit = Math.Min(limit, best[0].Cost + WorthTrying);
+        }
+
+        bool Alike(int[] other)
+        {
+            for (int c = 0; c < choices.Count; c++)
+            {
+                if (choices[c].Kind == RingLine.Top || (pick[c] < 0 && other[c] < 0))
+                {
+                    continue;
+                }
+
+                if (pick[c] < 0 || other[c] < 0 || choices[c].Readings[pick[c]].Offsets.Zip(choices[c].Readings[other[c]].Offsets, (a, b) => Math.Abs(a - b)).Max() > 0.4)
+                {
+                    return false;
+                }
+            }
+
+            return true;
         }
 
         bool Clashing(int at, int reading)

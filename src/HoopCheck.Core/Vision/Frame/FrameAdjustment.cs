@@ -4,7 +4,7 @@ using HoopCheck.Planning;
 namespace HoopCheck.Vision.Frame;
 
 /// <summary>A fitted ring with everything the later stages need.</summary>
-internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support, double Cost);
+internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support, double Cost, double Score);
 
 /// <summary>
 /// From a rough ring to a fit of all its inner edges at once. Along every visible line of the ring, edge points are read to sub-pixel
@@ -16,9 +16,15 @@ internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Cov
 internal static class FrameAdjustment
 {
     internal static Action<List<(List<(List<EdgePoint> Points, double Support, double Identity, double[] Offsets)>, int)>>? Debug;
+    /// <summary>Weight of the whole ring's support (0 to 1) beside the squared standard deviations of its inner lines.</summary>
+    private const double WholeRing = 400;
+
+    /// <summary>How many different combinations of the first reading are followed to the end.</summary>
+    private const int Hypotheses = 4;
+
     private static readonly (double Reach, double Slack)[] Passes = [(3.0, 0.5), (1.5, 0.4), (0.7, 0.3)];
 
-    public static FineFrame? Fit(LinearSampler photo, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal)
+    public static FineFrame? Fit(LinearSampler photo, LabPicture medium, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal)
     {
         RingModel model = rough.Model;
         double[] p = (double[])rough.Values.Clone();
@@ -45,25 +51,46 @@ internal static class FrameAdjustment
         sd[RingModel.FrameWidth] = 0;
         p[RingModel.FrameWidth] = prior[RingModel.FrameWidth];
         p[RingModel.TopOffset] = prior[RingModel.TopOffset];
-        FineFrame? fine = null;
-        foreach ((double reach, double slack) in Passes)
+        FineFrame? best = null;
+        foreach (FineFrame first in Pass(photo, model, p, prior, sd, Passes[0], Hypotheses))
         {
-            List<Strip> strips = [.. Strips(photo, model, p, reach)];
-            for (int i = 0; i < 4; i++)
+            FineFrame? fine = first;
+            foreach ((double, double) pass in Passes[1..])
             {
-                sd[RingModel.FootShift + i] = 0.06;
+                fine = fine is null ? null : Pass(photo, model, fine.Values, prior, sd, pass, 1).FirstOrDefault();
             }
 
-            foreach (Strip strip in strips)
+            if (fine is null)
             {
-                // A lit top edge is read somewhere on its rounding, or on a highlight beside it; the rounding's outline against cloth is sharp.
-                if (strip.Kind != RingLine.Foot)
-                {
-                    sd[RingModel.RimShift + (int)strip.Side] = strip.Kind == RingLine.Top ? 0.6 : 0.12;
-                }
+                continue;
             }
 
-            (List<Line> lines, double cost) = Choose(model, p, prior, sd, strips, slack);
+            // The inner lines may agree on a wrong place; then the rest of the ring does not show where it should.
+            double whole = new RingComb(medium, model).Compare(fine.Values, FrameSearch.Verify).Score;
+            fine = fine with { Cost = fine.Cost + (WholeRing * (1 - whole)), Score = whole };
+            if (best is null || fine.Cost < best.Cost)
+            {
+                best = fine;
+            }
+        }
+
+        return best;
+    }
+
+    /// <summary>Reads all lines near a prediction and fits the cheapest combinations of readings, cheapest first.</summary>
+    private static IEnumerable<FineFrame> Pass(
+        LinearSampler photo, RingModel model, double[] p, double[] prior, double[] priorSd, (double Reach, double Slack) pass, int most)
+    {
+        List<Strip> strips = [.. Strips(photo, model, p, pass.Reach)];
+        double[] sd = (double[])priorSd.Clone();
+        foreach (Strip strip in strips.Where(s => s.Kind != RingLine.Foot))
+        {
+            // A lit top edge is read somewhere on its rounding, or on a highlight beside it; the rounding's outline against cloth is sharp.
+            sd[RingModel.RimShift + (int)strip.Side] = strip.Kind == RingLine.Top ? 0.6 : 0.12;
+        }
+
+        foreach ((List<Line> lines, double cost) in Choose(model, p, prior, sd, strips, pass.Slack, most))
+        {
             foreach (Line line in lines)
             {
                 // A faint line may be read to one side as a whole.
@@ -75,16 +102,14 @@ internal static class FrameAdjustment
             List<EdgePoint> edges = [.. lines.SelectMany(l => l.Points)];
             if (edges.Count < 40)
             {
-                return null;
+                continue;
             }
 
-            (p, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 12);
+            (double[] values, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 12);
             double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
             List<double> blurs = [.. lines.SelectMany(l => l.Blurs).Order()];
-            fine = new(model, p, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support), cost);
+            yield return new(model, values, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support), cost, 0);
         }
-
-        return fine;
     }
 
     /// <summary>One line of the ring unrolled: stations along it by places across it, gradients of light and colour.</summary>
@@ -129,10 +154,10 @@ internal static class FrameAdjustment
             return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.02))), Math.Log(0.02 + mean));
         }
 
-        /// <summary>Of the ring's top, or of the cloth some millimetres inside the opening.</summary>
-        public static Material Of(LinearSampler photo, CameraPose camera, double[] p, Side side, bool ring)
+        /// <summary>Of the ring's top, or of the cloth some millimetres inside the edge that hides it: the foot (z = 0) or, where the wall is hidden, the top (z = ring height).</summary>
+        public static Material Of(LinearSampler photo, CameraPose camera, double[] p, Side side, bool ring, double z)
         {
-            double half = RingModel.HalfExtent(p, side), z = ring ? p[RingModel.Height] : 0;
+            double half = RingModel.HalfExtent(p, side);
             double[] q = ring ? [half + p[RingModel.TopOffset] + 2.5, half + p[RingModel.TopOffset] + 4] : [half - 4, half - 5.5, half - 7];
             var samples = new List<(float, float, float)>();
             foreach (double across in q)
@@ -174,7 +199,7 @@ internal static class FrameAdjustment
                 > 0.5 => [(RingLine.Foot, reach), (RingLine.Top, 0.8)],
                 _ => [(RingLine.Silhouette, reach)],
             };
-            Material ring = Material.Of(photo, camera, p, side, true), cloth = Material.Of(photo, camera, p, side, false);
+            Material ring = Material.Of(photo, camera, p, side, true, p[RingModel.Height]), cloth = Material.Of(photo, camera, p, side, false, wall > 0.5 ? 0 : p[RingModel.Height]);
             foreach ((RingLine kind, double r) in wanted)
             {
                 if (Unroll(photo, model, p, camera, eye, side, kind, r) is { } strip)
@@ -234,7 +259,7 @@ internal static class FrameAdjustment
     }
 
     /// <summary>The combination of candidate lines that one ring explains best: least sum of squares of the linearised fit plus what faint lines cost.</summary>
-    private static (List<Line> Lines, double Cost) Choose(RingModel model, double[] p, double[] prior, double[] sd, List<Strip> strips, double slack)
+    private static List<(List<Line> Lines, double Cost)> Choose(RingModel model, double[] p, double[] prior, double[] sd, List<Strip> strips, double slack, int most)
     {
         var options = new List<List<Line>>();
         foreach (Strip strip in strips)
@@ -248,21 +273,17 @@ internal static class FrameAdjustment
 
         if (options.Count == 0)
         {
-            return ([], double.MaxValue);
+            return [];
         }
 
-        (int[] best, double cost) = Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]));
-        Debug?.Invoke(options.Select((o, i) => (o.Select(l => (l.Points, l.Support, l.Identity, l.Offsets)).ToList(), best[i])).ToList());
-        var chosen = new List<Line>();
-        for (int i = 0; i < options.Count; i++)
+        var result = new List<(List<Line>, double)>();
+        foreach ((int[] pick, double cost) in Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]), most))
         {
-            if (best[i] >= 0)
-            {
-                chosen.Add(options[i][best[i]]);
-            }
+            if (result.Count == 0) Debug?.Invoke(options.Select((o, i) => (o.Select(l => (l.Points, l.Support, l.Identity, l.Offsets)).ToList(), pick[i])).ToList());
+            result.Add(([.. options.Zip(pick).Where(x => x.Second >= 0).Select(x => x.First[x.Second])], cost));
         }
 
-        return (chosen, cost);
+        return result;
     }
 
     /// <summary>Whether two readings of one side are the same edge in the photo; an edge cannot be foot and top at once.</summary>
@@ -281,13 +302,16 @@ internal static class FrameAdjustment
         static PhotoPoint Middle(Line l) => l.Strip.Place(l.Offsets[1], 0) ?? default;
     }
 
+    /// <summary>What a reading costs for being faint or not between ring and cloth, in squared standard deviations; 0 when perfect.</summary>
+    private static double Faintness(Line line) =>
+        (14 * (1 - line.Support)) + (line.Strip.Kind == RingLine.Top ? 0 : 40 * (1 - line.Identity));
+
     private static Combination.Choice Choice(List<Line> lines)
     {
-        double support = lines.Max(l => l.Support), identity = lines.Max(l => l.Identity);
         Strip strip = lines[0].Strip;
         return new(strip.Side, strip.Kind, [.. new[] { -0.4, 0, 0.4 }.Select(f => f * strip.Length)],
-            [.. lines.Select(l => (l.Offsets, (14 * (support - l.Support)) + (strip.Kind == RingLine.Top ? 0 : 40 * (identity - l.Identity))))],
-            strip.Kind == RingLine.Top ? 15 : 18 + (25 * lines.Max(l => l.Support * Math.Max(0, l.Identity))));
+            [.. lines.Select(l => (l.Offsets, Faintness(l)))],
+            strip.Kind == RingLine.Top ? 15 : lines.Min(Faintness) + 18 + (25 * lines.Max(l => l.Support * Math.Max(0, l.Identity))));
     }
 
     private static List<Line> Distinct(List<Line> lines)

@@ -34,6 +34,9 @@ internal static class FrameSearch
     /// <summary>From this support on no further search is made. Generated photos: right rings 0.73 to 0.94, wrong ones mostly below 0.75.</summary>
     private const double ConvincingScore = 0.78;
 
+    /// <summary>How a ring is compared with the picture once it stands.</summary>
+    internal static readonly RingComb.Look Verify = new(4, 12, 0.5, 0.5, 0.6);
+
     private static readonly double[] UsualRatios = [1.0, 1.2, 1.4, 1.55, 1.7, 1.9, 2.2];
 
     private static readonly RingComb.Look Glance = new(2, 8, 6, 1, 1.2);
@@ -157,7 +160,7 @@ internal static class FrameSearch
                 g = Draw(g, medium, look, sd, 1);
             }
 
-            RingComb.Seen seen = new RingComb(medium, g.Model).Compare(g.Values, Closer[^1] with { Range = 0.5 });
+            RingComb.Seen seen = new RingComb(medium, g.Model).Compare(g.Values, Verify);
             closer.Add(g with { Score = seen.Score, OutOfPicture = seen.OutOfPicture });
         }
 
