@@ -66,7 +66,7 @@ internal static class StripSearch
                         bool sound = strip.Contrast >= LeastContrast && strip.Score >= LeastScore;
                         if (!sound)
                         {
-                            if (strip.Score > 0.01)
+                            if (strip.Score > 0.2)
                             {
                                 dropped.Add(strip);
                             }
@@ -125,9 +125,11 @@ internal static class StripSearch
         return best;
     }
 
+    private static float Reach(float u, float v) => Near + (NearPerSaturation * MathF.Sqrt((u * u) + (v * v)));
+
     private static void Mark(FlatColours flat, float u, float v, float l, byte[] mask)
     {
-        float limit = Near + (NearPerSaturation * MathF.Sqrt((u * u) + (v * v)));
+        float limit = Reach(u, v);
         limit *= limit;
         float[] fu = flat.U, fv = flat.V, fl = flat.L;
         for (int i = 0; i < mask.Length; i++)
@@ -187,7 +189,7 @@ internal static class StripSearch
                 }
             }
 
-            if (most < 0.012 * total)
+            if (most < 0.005 * total)
             {
                 break;
             }
@@ -198,12 +200,7 @@ internal static class StripSearch
             for (int i = 0; i < index.Length; i++)
             {
                 int k = index[i];
-                if (k < 0 || histogram[k] == 0)
-                {
-                    continue;
-                }
-
-                if (Math.Abs((k / (nv * nl)) - pa) <= 1 && Math.Abs((k / nl % nv) - pb) <= 1 && Math.Abs((k % nl) - pc) <= 1)
+                if (k >= 0 && Math.Abs((k / (nv * nl)) - pa) <= 1 && Math.Abs((k / nl % nv) - pb) <= 1 && Math.Abs((k % nl) - pc) <= 1)
                 {
                     su += flat.U[i];
                     sv += flat.V[i];
@@ -212,19 +209,33 @@ internal static class StripSearch
                 }
             }
 
-            for (int a = -1; a <= 1; a++)
+            if (n == 0)
             {
-                for (int b = -1; b <= 1; b++)
+                break;
+            }
+
+            // What has this colour is spoken for: the next mode is another colour.
+            (float U, float V, float L) mode = ((float)(su / n), (float)(sv / n), (float)(sl / n));
+            float limit = 0.7f * Reach(mode.U, mode.V);
+            limit *= limit;
+            for (int i = 0; i < index.Length; i++)
+            {
+                int k = index[i];
+                if (k < 0)
                 {
-                    int at = peak + (((a * nv) + b) * nl);
-                    histogram[at - 1] = histogram[at] = histogram[at + 1] = 0;
+                    continue;
+                }
+
+                float du = flat.U[i] - mode.U, dv = flat.V[i] - mode.V, dl = flat.L[i] - mode.L;
+                bool inPeak = Math.Abs((k / (nv * nl)) - pa) <= 1 && Math.Abs((k / nl % nv) - pb) <= 1 && Math.Abs((k % nl) - pc) <= 1;
+                if (inPeak || (du * du) + (dv * dv) + (dl * dl) < limit)
+                {
+                    histogram[k]--;
+                    index[i] = -1;
                 }
             }
 
-            if (n > 0)
-            {
-                modes.Add(((float)(su / n), (float)(sv / n), (float)(sl / n)));
-            }
+            modes.Add(mode);
         }
 
         return modes;
