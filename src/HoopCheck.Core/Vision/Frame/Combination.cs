@@ -121,7 +121,7 @@ internal static class Combination
         {
             for (int c = 0; c < choices.Count; c++)
             {
-                if (choices[c].Kind == RingLine.Top || (pick[c] < 0 && other[c] < 0))
+                if (choices[c].Kind is RingLine.Top or RingLine.Outer || (pick[c] < 0 && other[c] < 0))
                 {
                     continue;
                 }

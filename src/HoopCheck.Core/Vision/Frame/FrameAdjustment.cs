@@ -48,7 +48,7 @@ internal static class FrameAdjustment
             sd[RingModel.Cx] = sd[RingModel.Cy] = 0.0005 * diagonal;
         }
 
-        sd[RingModel.FrameWidth] = 0;
+        sd[RingModel.FrameWidth] = 0.4;
         p[RingModel.FrameWidth] = prior[RingModel.FrameWidth];
         p[RingModel.TopOffset] = prior[RingModel.TopOffset];
         FineFrame? best = null;
@@ -83,7 +83,7 @@ internal static class FrameAdjustment
     {
         List<Strip> strips = [.. Strips(photo, model, p, pass.Reach)];
         double[] sd = (double[])priorSd.Clone();
-        foreach (Strip strip in strips.Where(s => s.Kind != RingLine.Foot))
+        foreach (Strip strip in strips.Where(s => s.Kind is RingLine.Top or RingLine.Silhouette))
         {
             // A lit top edge is read somewhere on its rounding, or on a highlight beside it; the rounding's outline against cloth is sharp.
             sd[RingModel.RimShift + (int)strip.Side] = strip.Kind == RingLine.Top ? 0.6 : 0.12;
@@ -94,8 +94,13 @@ internal static class FrameAdjustment
             foreach (Line line in lines)
             {
                 // A faint line may be read to one side as a whole.
-                int shift = line.Strip.Kind == RingLine.Foot ? RingModel.FootShift : RingModel.RimShift;
-                double floor = line.Strip.Kind switch { RingLine.Foot => 0.04, RingLine.Top => 0.6, _ => 0.1 };
+                (int shift, double floor) = line.Strip.Kind switch
+                {
+                    RingLine.Foot => (RingModel.FootShift, 0.04),
+                    RingLine.Silhouette => (RingModel.RimShift, 0.1),
+                    RingLine.Top => (RingModel.RimShift, 0.6),
+                    _ => (RingModel.OuterShift, 0.5),
+                };
                 sd[shift + (int)line.Strip.Side] = floor + (0.12 * Math.Max(0, (6 / line.Contrast) - 1));
             }
 
@@ -193,11 +198,12 @@ internal static class FrameAdjustment
         foreach (Side side in SideExtensions.All)
         {
             double wall = RingModel.WallWidth(p, eye, side);
+            double outer = Math.Min(reach, 2);
             (RingLine Kind, double Reach)[] wanted = wall switch
             {
-                > 1.5 => [(RingLine.Foot, reach), (RingLine.Top, Math.Min(reach, 0.7 * wall))],
-                > 0.5 => [(RingLine.Foot, reach), (RingLine.Top, 0.8)],
-                _ => [(RingLine.Silhouette, reach)],
+                > 1.5 => [(RingLine.Outer, outer), (RingLine.Top, Math.Min(reach, 0.7 * wall)), (RingLine.Foot, reach)],
+                > 0.5 => [(RingLine.Outer, outer), (RingLine.Top, 0.8), (RingLine.Foot, reach)],
+                _ => [(RingLine.Outer, outer), (RingLine.Silhouette, reach)],
             };
             Material ring = Material.Of(photo, camera, p, side, true, p[RingModel.Height]), cloth = Material.Of(photo, camera, p, side, false, wall > 0.5 ? 0 : p[RingModel.Height]);
             foreach ((RingLine kind, double r) in wanted)
@@ -304,14 +310,14 @@ internal static class FrameAdjustment
 
     /// <summary>What a reading costs for being faint or not between ring and cloth, in squared standard deviations; 0 when perfect.</summary>
     private static double Faintness(Line line) =>
-        (14 * (1 - line.Support)) + (line.Strip.Kind == RingLine.Top ? 0 : 40 * (1 - line.Identity));
+        (14 * (1 - line.Support)) + (line.Strip.Kind is RingLine.Top or RingLine.Outer ? 0 : 40 * (1 - line.Identity));
 
     private static Combination.Choice Choice(List<Line> lines)
     {
         Strip strip = lines[0].Strip;
         return new(strip.Side, strip.Kind, [.. new[] { -0.4, 0, 0.4 }.Select(f => f * strip.Length)],
             [.. lines.Select(l => (l.Offsets, Faintness(l)))],
-            strip.Kind == RingLine.Top ? 15 : lines.Min(Faintness) + 18 + (25 * lines.Max(l => l.Support * Math.Max(0, l.Identity))));
+            strip.Kind switch { RingLine.Top => 30, RingLine.Outer => 20, _ => lines.Min(Faintness) + 18 + (25 * lines.Max(l => l.Support * Math.Max(0, l.Identity))) });
     }
 
     private static List<Line> Distinct(List<Line> lines)
@@ -371,7 +377,7 @@ internal static class FrameAdjustment
 
         var found = new List<(double, double)>();
         int apart = Math.Max(2, (int)Math.Round(0.35 / strip.Step));
-        int most = strip.Kind == RingLine.Top ? 4 : 24;
+        int most = strip.Kind is RingLine.Top or RingLine.Outer ? 4 : 24;
         double top = sums.Max(x => x.Sum);
         foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
         {
@@ -481,7 +487,7 @@ internal static class FrameAdjustment
 
                 Material here = Material.Of(samples);
                 double ring = here.From(strip.Ring), cloth = here.From(strip.Cloth);
-                sum += ((cloth * cloth) + 0.5) / ((ring * ring) + (cloth * cloth) + 1);
+                sum += ((cloth * cloth) + 0.5) / ((ring * ring) + (cloth * cloth) + 1) / (1 + (ring * ring / 9));
                 count++;
             }
 

@@ -34,6 +34,7 @@ internal static class RingFit
                 sd[RingModel.Bow + i] = 0.35;
                 sd[RingModel.FootShift + i] = 0.06;
                 sd[RingModel.RimShift + i] = 0.10;
+                sd[RingModel.OuterShift + i] = 0.5;
             }
         }
 

@@ -29,7 +29,7 @@ internal enum RingLine
 internal sealed class RingModel
 {
     public const int Rotation = 0, Translation = 3, LogFocal = 6, K1 = 7, K2 = 8, Cx = 9, Cy = 10, Height = 11,
-        Width = 12, Depth = 13, Bow = 14, TopOffset = 18, Rounding = 19, TopAngle = 20, FrameWidth = 24, FootShift = 25, RimShift = 29, Count = 33;
+        Width = 12, Depth = 13, Bow = 14, TopOffset = 18, Rounding = 19, TopAngle = 20, FrameWidth = 24, FootShift = 25, RimShift = 29, OuterShift = 33, Count = 37;
 
     public static readonly string[] Names =
     [
@@ -37,6 +37,7 @@ internal sealed class RingModel
         "ring height", "opening width", "opening height", "bow left", "bow right", "bow top", "bow bottom",
         "top offset", "rounding", "top angle left", "top angle right", "top angle top", "top angle bottom", "frame width",
         "foot shift left", "foot shift right", "foot shift top", "foot shift bottom", "rim shift left", "rim shift right", "rim shift top", "rim shift bottom",
+        "outer shift left", "outer shift right", "outer shift top", "outer shift bottom",
     ];
 
     private readonly double[] baseRotation;
@@ -81,7 +82,7 @@ internal sealed class RingModel
             case RingLine.Foot:
                 return (half + p[FootShift + (int)side], 0);
             case RingLine.Outer:
-                return (half + p[TopOffset] + p[FrameWidth], h);
+                return (half + p[TopOffset] + p[FrameWidth] + p[OuterShift + (int)side], h);
             default:
                 double bv = p[Rounding], lean = p[TopOffset] / h, ax = bv * (1 + lean);
                 double alpha, shift = p[RimShift + (int)side];
