@@ -282,6 +282,8 @@ internal static class FrameAdjustment
             return [];
         }
 
+        // Lines with few readings first: they bound where the others can be.
+        options = [.. options.OrderBy(o => o[0].Strip.Kind switch { RingLine.Outer => 1, RingLine.Top => 0, _ => 2 })];
         var result = new List<(List<Line>, double)>();
         foreach ((int[] pick, double cost) in Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]), most))
         {
@@ -377,7 +379,7 @@ internal static class FrameAdjustment
 
         var found = new List<(double, double)>();
         int apart = Math.Max(2, (int)Math.Round(0.35 / strip.Step));
-        int most = strip.Kind is RingLine.Top or RingLine.Outer ? 4 : 24;
+        int most = strip.Kind is RingLine.Top or RingLine.Outer ? 3 : 24;
         double top = sums.Max(x => x.Sum);
         foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
         {
