@@ -346,11 +346,11 @@ internal sealed class EdgeReader
             double cr = Step(pr, inner, reach, out double mr), cg = Step(pg, inner, reach, out double mg), cb = Step(pb, inner, reach, out double mb);
             double cy = (0.2126 * cr) + (0.7152 * cg) + (0.0722 * cb), my = (0.2126 * mr) + (0.7152 * mg) + (0.0722 * mb);
             double wr = 0.2126, wg = 0.7152, wb = 0.0722, base0 = own;
-            if (Math.Abs(cy) < 0.25 * my)
+            if (Math.Abs(cy) < 0.5 * my)
             {
                 double tr = Math.Abs(cr) / mr, tg = Math.Abs(cg) / mg, tb = Math.Abs(cb) / mb;
                 double most = Math.Max(tr, Math.Max(tg, tb));
-                if (most > 2 * Math.Abs(cy) / my)
+                if (most > 1.6 * Math.Abs(cy) / my)
                 {
                     (wr, wg, wb) = most == tb ? (0.0, 0.0, 1.0) : most == tr ? (1.0, 0.0, 0.0) : (0.0, 1.0, 0.0);
                     base0 = own + (0.15 * band.PxMm);
