@@ -23,7 +23,7 @@ internal sealed class EdgeReader
     private const double Stiffness = 100;
 
     /// <summary>What the tape's thickness, its thin shadow and the print beside it move an edge that is read well, one standard deviation, mm.</summary>
-    private const double EdgeSd = 0.08;
+    private const double EdgeSd = 0.1;
 
     private readonly Unrolled band;
     private readonly float[] likeness;

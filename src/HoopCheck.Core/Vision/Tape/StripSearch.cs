@@ -11,12 +11,12 @@ internal static class StripSearch
     /// <summary>Cells within this distance have a mode's colour (log-chromaticity, lightness weighted); more for saturated colours, whose weakest channel is nearly noise.</summary>
     private const float Near = 0.15f;
 
-    private const float NearPerSaturation = 0.1f;
+    private const float NearPerSaturation = 0.07f;
 
     /// <summary>Least difference from the cloth in log-chromaticity. Shadows of the ring differ by 0.04 to 0.07, cream on plaid by 0.33.</summary>
     private const double LeastContrast = 0.14;
 
-    private const double LeastScore = 0.36;
+    private const double LeastScore = 0.4;
 
     /// <summary>Below this contrast only a strip that is plain in every other way is taken: clipped light and shadow can differ so much.</summary>
     private const double FaintContrast = 0.3;
