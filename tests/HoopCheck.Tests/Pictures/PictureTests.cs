@@ -237,7 +237,7 @@ public sealed class PictureTests : IDisposable
 
         public static SideClearance Side(Side side, Decision decision, double mm)
         {
-            double facing = side is Geometry.Side.Left or Geometry.Side.Right ? 30 : 35;
+            double facing = side is HoopCheck.Geometry.Side.Left or HoopCheck.Geometry.Side.Right ? 30 : 35;
             List<TapeSample> samples = [.. Enumerable.Range(-35, 71).Select(s => new TapeSample(s, facing + mm, 0.1, s < 10))];
             return new(side, decision, mm, mm, mm, 0.3, side.At(facing + mm, 5), 1, [.. samples.Select(s => (s.S, mm))], new(side, samples, 0, "blue", "#0000FF"), null);
         }

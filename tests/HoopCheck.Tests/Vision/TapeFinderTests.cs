@@ -34,9 +34,10 @@ public class TapeFinderTests
         Assert.Equal(Side.Top, tape.Side);
         Assert.Equal("blue", tape.Colour);
         Assert.InRange(tape.AngleDegrees, 0.9, 1.4);
-        Assert.True(tape.Samples[0].S < -92 && tape.Samples[^1].S > 92);
+        Assert.InRange(tape.Samples[0].S, -98, -90);
+        Assert.InRange(tape.Samples[^1].S, 90, 98);
         Assert.All(tape.Samples, s => Assert.InRange(s.Q - Edge(s.S), -0.2, 0.2));
-        Assert.True(tape.Samples.Average(s => Math.Abs(s.Q - Edge(s.S))) < 0.06);
+        Assert.InRange(tape.Samples.Average(s => Math.Abs(s.Q - Edge(s.S))), 0, 0.08);
     }
 
     [Fact]

@@ -16,6 +16,9 @@ internal sealed class EdgeReader
     /// <summary>Window outward and inward over which the edge's place is judged by colour, mm.</summary>
     private const double Window = 3;
 
+    /// <summary>Where the edge leaves its usual place by more for less than 30 mm it goes round something that lies on the tape, mm.</summary>
+    private const double LongestExcursion = 1.4;
+
     /// <summary>A step in the edge larger than this is two pieces of tape, not waviness, mm.</summary>
     private const double PieceStep = 0.45;
 
@@ -245,6 +248,17 @@ internal sealed class EdgeReader
         }
     }
 
+    /// <summary>Median row of the path within 30 mm.</summary>
+    private static int Usual(int[] path, int column)
+    {
+        int half = Math.Min(30, Math.Max(8, Math.Min(column, path.Length - 1 - column)));
+        int from = Math.Max(0, column - half), to = Math.Min(path.Length - 1, column + half);
+        Span<int> rows = stackalloc int[to - from + 1];
+        path.AsSpan(from, rows.Length).CopyTo(rows);
+        rows.Sort();
+        return rows[rows.Length / 2];
+    }
+
     /// <summary>Whether tape ends and something else begins at the edge of each column.</summary>
     private bool[] Seen(int[] path)
     {
@@ -272,7 +286,8 @@ internal sealed class EdgeReader
             }
 
             int least = (far - near) / 2;
-            seen[c] = nt > least && nc > least && tape > 0.5 * nt && (tape / nt) - (cloth / nc) > 0.3;
+            bool strays = Math.Abs(path[c] - Usual(path, c)) * band.StepQ > LongestExcursion;
+            seen[c] = !strays && nt > least && nc > least && tape > 0.5 * nt && (tape / nt) - (cloth / nc) > 0.3;
         }
 
         // Single columns between unseen ones are chance.
