@@ -16,6 +16,9 @@ internal sealed class EdgeReader
     /// <summary>Window outward and inward over which the edge's place is judged by colour, mm.</summary>
     private const double Window = 3;
 
+    /// <summary>Where the edge leaves its usual place by more for less than 30 mm it goes round something that lies on the tape, mm.</summary>
+    private const double LongestExcursion = 1.4;
+
     /// <summary>A step in the edge larger than this is two pieces of tape, not waviness, mm.</summary>
     private const double PieceStep = 0.45;
 
@@ -23,7 +26,7 @@ internal sealed class EdgeReader
     private const double Stiffness = 100;
 
     /// <summary>What the tape's thickness, its thin shadow and the print beside it move an edge that is read well, one standard deviation, mm.</summary>
-    private const double EdgeSd = 0.08;
+    private const double EdgeSd = 0.1;
 
     private readonly Unrolled band;
     private readonly float[] likeness;
@@ -245,6 +248,17 @@ internal sealed class EdgeReader
         }
     }
 
+    /// <summary>Median row of the path within 30 mm.</summary>
+    private static int Usual(int[] path, int column)
+    {
+        int half = Math.Min(30, Math.Max(8, Math.Min(column, path.Length - 1 - column)));
+        int from = Math.Max(0, column - half), to = Math.Min(path.Length - 1, column + half);
+        Span<int> rows = stackalloc int[to - from + 1];
+        path.AsSpan(from, rows.Length).CopyTo(rows);
+        rows.Sort();
+        return rows[rows.Length / 2];
+    }
+
     /// <summary>Whether tape ends and something else begins at the edge of each column.</summary>
     private bool[] Seen(int[] path)
     {
@@ -272,7 +286,8 @@ internal sealed class EdgeReader
             }
 
             int least = (far - near) / 2;
-            seen[c] = nt > least && nc > least && tape > 0.5 * nt && (tape / nt) - (cloth / nc) > 0.3;
+            bool strays = Math.Abs(path[c] - Usual(path, c)) * band.StepQ > LongestExcursion;
+            seen[c] = !strays && nt > least && nc > least && tape > 0.5 * nt && (tape / nt) - (cloth / nc) > 0.3;
         }
 
         // Single columns between unseen ones are chance.
@@ -346,11 +361,11 @@ internal sealed class EdgeReader
             double cr = Step(pr, inner, reach, out double mr), cg = Step(pg, inner, reach, out double mg), cb = Step(pb, inner, reach, out double mb);
             double cy = (0.2126 * cr) + (0.7152 * cg) + (0.0722 * cb), my = (0.2126 * mr) + (0.7152 * mg) + (0.0722 * mb);
             double wr = 0.2126, wg = 0.7152, wb = 0.0722, base0 = own;
-            if (Math.Abs(cy) < 0.25 * my)
+            if (Math.Abs(cy) < 0.5 * my)
             {
                 double tr = Math.Abs(cr) / mr, tg = Math.Abs(cg) / mg, tb = Math.Abs(cb) / mb;
                 double most = Math.Max(tr, Math.Max(tg, tb));
-                if (most > 2 * Math.Abs(cy) / my)
+                if (most > 1.6 * Math.Abs(cy) / my)
                 {
                     (wr, wg, wb) = most == tb ? (0.0, 0.0, 1.0) : most == tr ? (1.0, 0.0, 0.0) : (0.0, 1.0, 0.0);
                     base0 = own + (0.15 * band.PxMm);

@@ -16,6 +16,9 @@ internal sealed class FlatColours
     /// <summary>Added to each channel before the logarithm, as a share of full light: what lens flare and the camera's black level leave unsure.</summary>
     public const float Floor = 0.012f;
 
+    /// <summary>Added too, as a share of the strongest channel: a strong colour's weakest channel is clipped and says little.</summary>
+    private const float GamutFloor = 0.06f;
+
     private FlatColours(double step, int width, int height)
     {
         Step = step;
@@ -78,9 +81,9 @@ internal sealed class FlatColours
     /// <summary>The shadow-proof colour of linear light.</summary>
     public static (float U, float V, float L) Feature(float r, float g, float b)
     {
-        float lg = MathF.Log(g + Floor);
+        float floor = Floor + (GamutFloor * Math.Max(r, Math.Max(g, b))), lg = MathF.Log(g + floor);
         float y = (0.2126f * r) + (0.7152f * g) + (0.0722f * b);
-        return (MathF.Log(r + Floor) - lg, MathF.Log(b + Floor) - lg, LightWeight * MathF.Log(y + Floor));
+        return (MathF.Log(r + floor) - lg, MathF.Log(b + floor) - lg, LightWeight * MathF.Log(y + Floor));
     }
 
     /// <summary>Reduces by a whole factor, area-averaged, so that a pixel is no larger than a cell.</summary>

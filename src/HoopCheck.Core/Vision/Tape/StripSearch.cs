@@ -12,19 +12,24 @@ internal static class StripSearch
     /// <summary>Cells within this distance have a mode's colour (log-chromaticity, lightness weighted); more for saturated colours, whose weakest channel is nearly noise.</summary>
     private const float Near = 0.15f;
 
-    private const float NearPerSaturation = 0.08f;
+    private const float NearPerSaturation = 0.07f;
 
     /// <summary>Least difference from the cloth in log-chromaticity. Shadows of the ring differ by 0.04 to 0.07, cream on plaid by 0.33.</summary>
     private const double LeastContrast = 0.14;
 
-    private const double LeastScore = 0.36;
+    private const double LeastScore = 0.4;
+
+    /// <summary>Below this contrast only a strip that is plain in every other way is taken: clipped light and shadow can differ so much.</summary>
+    private const double FaintContrast = 0.3;
+
+    private const double FaintScore = 0.8;
     /// <summary>Seen beside the ring, mm: narrower strips are its shadow, and no fill comes that near.</summary>
     private const double NarrowestMm = 9.5;
 
     private const double WidestMm = 64;
 
     /// <summary>How far inside the wall a tape's outer edge may lie, mm.</summary>
-    private const double FarthestOuterEdgeMm = 48;
+    private const double FarthestOuterEdgeMm = 54;
 
     /// <summary>A second tape of another colour must be beyond doubt: people use one roll.</summary>
     private const double OtherColourScore = 0.75;
@@ -63,7 +68,7 @@ internal static class StripSearch
                 {
                     foreach (Strip strip in cells.Strips(flat, mask, Math.Tan(degrees * Math.PI / 180), (u, v, l)))
                     {
-                        bool sound = strip.Contrast >= LeastContrast && strip.Score >= LeastScore;
+                        bool sound = strip.Contrast >= LeastContrast && strip.Score >= (strip.Contrast < FaintContrast ? FaintScore : LeastScore);
                         if (!sound)
                         {
                             if (strip.Score > 0.2)
@@ -343,7 +348,7 @@ internal static class StripSearch
 
                 double q0 = (bottom - zero - 0.5) * step, q1 = (top - zero + 0.5) * step;
                 bool underRing = q1 > wall - WallMarginMm - (3 * step) - (Math.Abs(slope) * length / 2);
-                if (q1 - q0 >= NarrowestMm && q1 - q0 <= WidestMm && bottom > deepest
+                if ((underRing ? wall : q1) - q0 >= NarrowestMm && q1 - q0 <= WidestMm && bottom > deepest
                     && q1 > wall - FarthestOuterEdgeMm && q0 + q1 > 0
                     && Judge(flat, mask, slope, q0, underRing ? wall : q1, peak, colour) is { } strip)
                 {
