@@ -126,7 +126,17 @@ internal static class FrameAdjustment
 
         public Material Ring { get; init; }
 
+        /// <summary>The inner wall, lit otherwise than the top and tinted by the cloth; where it is too narrow to be seen, the top.</summary>
+        public Material Wall { get; init; }
+
         public Material Cloth { get; init; }
+    }
+
+    private enum Surface
+    {
+        Top,
+        Wall,
+        Cloth,
     }
 
     /// <summary>
@@ -159,11 +169,16 @@ internal static class FrameAdjustment
             return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.02))), Math.Log(0.02 + mean));
         }
 
-        /// <summary>Of the ring's top, or of the cloth some millimetres inside the edge that hides it: the foot (z = 0) or, where the wall is hidden, the top (z = ring height).</summary>
-        public static Material Of(LinearSampler photo, CameraPose camera, double[] p, Side side, bool ring, double z)
+        /// <summary>Of the ring's top, of its wall half-way up, or of the cloth some millimetres inside the edge that hides it: the foot (z = 0) or, where the wall is hidden, the top (z = ring height).</summary>
+        public static Material Of(LinearSampler photo, CameraPose camera, double[] p, Side side, Surface surface, double z)
         {
             double half = RingModel.HalfExtent(p, side);
-            double[] q = ring ? [half + p[RingModel.TopOffset] + 2.5, half + p[RingModel.TopOffset] + 4] : [half - 4, half - 5.5, half - 7];
+            double[] q = surface switch
+            {
+                Surface.Top => [half + p[RingModel.TopOffset] + 2.5, half + p[RingModel.TopOffset] + 4],
+                Surface.Wall => [half + (p[RingModel.TopOffset] / 2)],
+                _ => [half - 4, half - 5.5, half - 7],
+            };
             var samples = new List<(float, float, float)>();
             foreach (double across in q)
             {
@@ -205,12 +220,14 @@ internal static class FrameAdjustment
                 > 0.5 => [(RingLine.Outer, outer), (RingLine.Top, 0.8), (RingLine.Foot, reach)],
                 _ => [(RingLine.Outer, outer), (RingLine.Silhouette, reach)],
             };
-            Material ring = Material.Of(photo, camera, p, side, true, p[RingModel.Height]), cloth = Material.Of(photo, camera, p, side, false, wall > 0.5 ? 0 : p[RingModel.Height]);
+            Material ring = Material.Of(photo, camera, p, side, Surface.Top, p[RingModel.Height]),
+                inner = wall > 1.5 ? Material.Of(photo, camera, p, side, Surface.Wall, p[RingModel.Height] / 2) : ring,
+                cloth = Material.Of(photo, camera, p, side, Surface.Cloth, wall > 0.5 ? 0 : p[RingModel.Height]);
             foreach ((RingLine kind, double r) in wanted)
             {
                 if (Unroll(photo, model, p, camera, eye, side, kind, r) is { } strip)
                 {
-                    yield return strip with { Ring = ring, Cloth = cloth, Length = RingModel.Length(p, side) };
+                    yield return strip with { Ring = ring, Wall = inner, Cloth = cloth, Length = RingModel.Length(p, side) };
                 }
             }
         }
@@ -488,7 +505,7 @@ internal static class FrameAdjustment
                 }
 
                 Material here = Material.Of(samples);
-                double ring = here.From(strip.Ring), cloth = here.From(strip.Cloth);
+                double ring = Math.Min(here.From(strip.Ring), here.From(strip.Wall)), cloth = here.From(strip.Cloth);
                 sum += ((cloth * cloth) + 0.5) / ((ring * ring) + (cloth * cloth) + 1) / (1 + (ring * ring / 9));
                 count++;
             }
