@@ -55,7 +55,7 @@ public static class FrameFinder
 
         var sampler = new LinearSampler(photo.Pixels);
         FineFrame? fine = null;
-        foreach (RoughFrame other in found.Where(r => r.Score > found[0].Score - 0.05).Take(3))
+        foreach (RoughFrame other in found.Where(r => r.Score > found[0].Score - 0.03).Take(2))
         {
             RoughFrame turned = ReferenceEquals(other, found[0]) ? rough : Turned(other, medium, hoop, up).Frame;
             FineFrame? next = FrameAdjustment.Fit(sampler, medium, turned, hoop, focal, focalSd, known, diagonal);
@@ -68,6 +68,11 @@ public static class FrameFinder
         if (fine is null)
         {
             return new Problem(Problems.FrameUncertain, "Too few of its edges can be seen.");
+        }
+
+        if (fine.Score < tolerances.LeastFittedScore)
+        {
+            return new Problem(Problems.FrameUncertain, $"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.");
         }
 
         FrameFit fit = Fit(fine, upFrom, fine.Score, hoop);

@@ -15,9 +15,11 @@ internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Cov
 /// </summary>
 internal static class FrameAdjustment
 {
-    internal static Action<List<(List<(List<EdgePoint> Points, double Support, double Identity, double[] Offsets)>, int)>>? Debug;
     /// <summary>Weight of the whole ring's support (0 to 1) beside the squared standard deviations of its inner lines.</summary>
     private const double WholeRing = 400;
+
+    /// <summary>How much dearer a reading must be for its likelihood to fall to 1/e of the cheapest's. Costs are no exact likelihoods: 2 would be right if they were.</summary>
+    private const double DoubtCost = 8;
 
     /// <summary>How many different combinations of the first reading are followed to the end.</summary>
     private const int Hypotheses = 4;
@@ -51,7 +53,7 @@ internal static class FrameAdjustment
         sd[RingModel.FrameWidth] = 0.4;
         p[RingModel.FrameWidth] = prior[RingModel.FrameWidth];
         p[RingModel.TopOffset] = prior[RingModel.TopOffset];
-        FineFrame? best = null;
+        var all = new List<FineFrame>();
         foreach (FineFrame first in Pass(photo, model, p, prior, sd, Passes[0], Hypotheses))
         {
             FineFrame? fine = first;
@@ -67,14 +69,33 @@ internal static class FrameAdjustment
 
             // The inner lines may agree on a wrong place; then the rest of the ring does not show where it should.
             double whole = new RingComb(medium, model).Compare(fine.Values, FrameSearch.Verify).Score;
-            fine = fine with { Cost = fine.Cost + (WholeRing * (1 - whole)), Score = whole };
-            if (best is null || fine.Cost < best.Cost)
+            all.Add(fine with { Cost = fine.Cost + (WholeRing * (1 - whole)), Score = whole });
+        }
+
+        return all.Count == 0 ? null : InDoubt([.. all.OrderBy(f => f.Cost)]);
+    }
+
+    /// <summary>
+    /// The cheapest frame, its covariance widened by what the others say that are hardly dearer: the variance of a mixture is that of
+    /// its parts plus that between them.
+    /// </summary>
+    private static FineFrame InDoubt(List<FineFrame> frames)
+    {
+        FineFrame best = frames[0];
+        double[,] covariance = (double[,])best.Covariance.Clone();
+        foreach (FineFrame other in frames.Skip(1))
+        {
+            double weight = 0.5 * Math.Exp(-(other.Cost - best.Cost) / DoubtCost);
+            for (int i = 0; i < RingModel.Count; i++)
             {
-                best = fine;
+                for (int j = 0; j < RingModel.Count; j++)
+                {
+                    covariance[i, j] += weight * (other.Values[i] - best.Values[i]) * (other.Values[j] - best.Values[j]);
+                }
             }
         }
 
-        return best;
+        return best with { Covariance = covariance };
     }
 
     /// <summary>Reads all lines near a prediction and fits the cheapest combinations of readings, cheapest first.</summary>
@@ -304,7 +325,6 @@ internal static class FrameAdjustment
         var result = new List<(List<Line>, double)>();
         foreach ((int[] pick, double cost) in Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]), most))
         {
-            if (result.Count == 0) Debug?.Invoke(options.Select((o, i) => (o.Select(l => (l.Points, l.Support, l.Identity, l.Offsets)).ToList(), pick[i])).ToList());
             result.Add(([.. options.Zip(pick).Where(x => x.Second >= 0).Select(x => x.First[x.Second])], cost));
         }
 
@@ -350,7 +370,7 @@ internal static class FrameAdjustment
             }
         }
 
-        return [.. kept.Take(14)];
+        return [.. kept.Take(14).Select(l => l.Strip.Kind is RingLine.Foot or RingLine.Silhouette ? l with { Identity = Identity(l.Strip, l.Offsets) } : l)];
     }
 
     /// <summary>Shifts and tilts (steps) at which most stations have an edge.</summary>
@@ -476,11 +496,14 @@ internal static class FrameAdjustment
             return null;
         }
 
-        return new(strip, points, Parabola(offsets), support / inside, Identity(strip, shift, tilt), median / Math.Max(noise, 1e-6f), blurs);
+        double[] bend = Parabola(offsets);
+        return new(strip, points, bend, support / inside, 0, median / Math.Max(noise, 1e-6f), blurs);
     }
 
-    private static double Identity(Strip strip, double shift, double tilt)
+    private static double Identity(Strip strip, double[] offsets)
     {
+        double middle = offsets[1], lean = (offsets[2] - offsets[0]) / 1.6, bow = ((offsets[0] + offsets[2]) / 2 - offsets[1]) / 0.64;
+
         double RingLike(double from, double to)
         {
             double sum = 0;
@@ -491,7 +514,7 @@ internal static class FrameAdjustment
                 for (int j = 0; j < strip.S.Length; j++)
                 {
                     double u = (((j + 0.5) / strip.S.Length) - 0.5) * 2;
-                    int i = (int)Math.Round(strip.Half + shift + (tilt * u) + (t / strip.Step));
+                    int i = (int)Math.Round(strip.Half + ((middle + (lean * u) + (bow * u * u) + t) / strip.Step));
                     if (strip.Inside[j] && i >= 0 && i < strip.Count)
                     {
                         int at = ((j * strip.Count) + i) * 3;

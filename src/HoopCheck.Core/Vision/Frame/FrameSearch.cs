@@ -210,8 +210,13 @@ internal static class FrameSearch
                 return double.MaxValue;
             }
 
-            // A frame turned by 180 degrees is the same frame here.
+            // A frame turned by 180 degrees, a square one by 90, is the same frame here.
             double d = Math.Min(at.DistanceTo(new(x, y)), at.DistanceTo(new(-x, -y)));
+            if (Math.Abs(w - h) < 0.25)
+            {
+                d = Math.Min(d, Math.Min(at.DistanceTo(new(-y, x)), at.DistanceTo(new(y, -x))));
+            }
+
             worst = Math.Max(worst, d);
         }
 

@@ -318,7 +318,7 @@ internal sealed class EdgeReader
         int n = band.Columns, m = band.Rows;
         double gap = Math.Max(0.3, 1.6 * band.PxMm), plateau = Math.Max(0.7, 2.5 * band.PxMm), step = band.StepQ;
         int reach = (int)((gap + plateau) / step) + 1, inner = (int)(gap / step) + 1, length = (2 * reach) + 1;
-        double own = Math.Sqrt((EdgeSd * EdgeSd) + (0.2 * 0.2 * band.PxMm * band.PxMm));
+        double own = Math.Sqrt((EdgeSd * EdgeSd) + (0.3 * 0.3 * band.PxMm * band.PxMm));
         double[] pr = new double[length], pg = new double[length], pb = new double[length], profile = new double[length];
         for (int c = 0; c < n; c++)
         {
