@@ -7,27 +7,11 @@ namespace HoopCheck.App.Pictures;
 /// <summary>The words in the pictures. Lengths come in mm and are written in mm and in inches to the nearest 1/32.</summary>
 internal static class Labels
 {
-    /// <summary>"1.2 mm"; always positive.</summary>
-    public static string Mm(double mm) => Math.Abs(mm).ToString("0.0", CultureInfo.InvariantCulture) + " mm";
+    /// <summary>"1.2 mm"; always positive: which way, the words around it say.</summary>
+    public static string Mm(double mm) => Length.Millimetres(Math.Abs(mm));
 
-    /// <summary>"13 3/4 in"; always positive; "under 1/32 in" where that rounds to nothing.</summary>
-    public static string Inches(double mm)
-    {
-        int n = (int)Math.Round(Math.Abs(mm) / 25.4 * 32, MidpointRounding.AwayFromZero);
-        if (n == 0)
-        {
-            return "under 1/32 in";
-        }
-
-        int whole = n / 32, rest = n % 32, of = 32;
-        while (rest > 0 && rest % 2 == 0)
-        {
-            rest /= 2;
-            of /= 2;
-        }
-
-        return rest == 0 ? $"{whole} in" : whole == 0 ? $"{rest}/{of} in" : $"{whole} {rest}/{of} in";
-    }
+    /// <summary>"13 3/4 in", always positive.</summary>
+    public static string Inches(double mm) => Length.Inches(Math.Abs(mm));
 
     /// <summary>"1.2 mm (1/16 in)".</summary>
     public static string Both(double mm) => $"{Mm(mm)} ({Inches(mm)})";

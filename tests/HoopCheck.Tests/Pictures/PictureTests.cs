@@ -160,10 +160,10 @@ public sealed class PictureTests : IDisposable
     [InlineData(1.5875, "1/16 in")]
     [InlineData(12.7, "1/2 in")]
     [InlineData(-1.2, "1/16 in")]
-    [InlineData(0.1, "under 1/32 in")]
+    [InlineData(0.1, "<1/64 in")]
     [InlineData(25.4, "1 in")]
     [InlineData(39.7, "1 9/16 in")]
-    public void Inches_Length_IsTheNearestThirtySecond(double mm, string words) => Assert.Equal(words, Labels.Inches(mm));
+    public void Inches_Length_IsTheNearestThirtySecondWithoutSign(double mm, string words) => Assert.Equal(words, Labels.Inches(mm));
 
     [Fact]
     public void Finding_UnmeasuredSide_NamesNoNumber()
