@@ -13,9 +13,6 @@ internal static class Combination
     /// <summary>Independent uncertainty of a line's offset at one of three places, mm; what the whole line errs by is in the model's shifts.</summary>
     private const double PlaceSd = 0.07;
 
-    /// <summary>Partial combinations kept at each step. 200 and 1000 chose alike on generated photos.</summary>
-    private const int BeamWidth = 200;
-
     /// <summary>How much dearer than the cheapest a partial combination may be and still be carried on.</summary>
     private const double Hopeless = 80;
 
@@ -33,7 +30,8 @@ internal static class Combination
     /// <param name="choices">The lines and their candidate readings.</param>
     /// <param name="clash">Whether reading i of choice a and reading j of choice b exclude each other.</param>
     /// <param name="most">Number of combinations wanted.</param>
-    public static List<(int[] Pick, double Cost)> Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash, int most)
+    /// <param name="beamWidth">Partial combinations kept at each step.</param>
+    public static List<(int[] Pick, double Cost)> Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash, int most, int beamWidth)
     {
         int[] free = [.. Enumerable.Range(0, p.Length).Where(i => priorSd[i] > 0)];
         Matrix<double>[] slopes = Slopes(model, p, priorSd, free, choices);
@@ -71,7 +69,7 @@ internal static class Combination
             }
 
             next.Sort((a, b) => a.Cost.CompareTo(b.Cost));
-            beam = [.. next.Take(BeamWidth).Where(c => c.Cost < next[0].Cost + Hopeless).Select(c => c.Update is { } u
+            beam = [.. next.Take(beamWidth).Where(c => c.Cost < next[0].Cost + Hopeless).Select(c => c.Update is { } u
                 ? new Partial(c.Cost, [.. c.From.Pick, c.Reading], c.From.Used | (1 << at), u.Apply(c.From.State, c.Innovation!), u.After)
                 : new Partial(c.Cost, [.. c.From.Pick, -1], c.From.Used, c.From.State, c.From.Covariance))];
         }

@@ -126,12 +126,12 @@ internal static class FrameAdjustment
             }
 
             List<EdgePoint> edges = [.. lines.SelectMany(l => l.Points)];
-            if (edges.Count < 40)
+            if (edges.Count < 24)
             {
                 continue;
             }
 
-            (double[] values, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 12);
+            (double[] values, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 8);
             double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
             List<double> blurs = [.. lines.SelectMany(l => l.Blurs).Order()];
             yield return new(model, values, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support), cost, 0);
@@ -144,6 +144,12 @@ internal static class FrameAdjustment
         float[] Smooth, float[] Luminance, float[] Energy, Func<double, double, PhotoPoint?> Place)
     {
         public double Length { get; init; }
+
+        /// <summary>Strength above which an edge counts no more: 93 % of all places are weaker.</summary>
+        public float Cap { get; init; }
+
+        /// <summary>Strength that half of all places reach: what noise and texture make.</summary>
+        public float Noise { get; init; }
 
         public Material Ring { get; init; }
 
@@ -295,11 +301,12 @@ internal static class FrameAdjustment
         float[] smooth = Smooth(strip, stations, n, along, inside);
         float[] luminance = new float[stations * n], energy = new float[stations * n];
         Derivatives(smooth, Roughness(strip, stations, n, Math.Max(4, 2 * along), inside), stations, n, luminance, energy);
+        (float noise, float cap) = Levels(energy);
         return new(side, kind, s, inside, half, n, step, pxPerMm, along, reach, smooth, luminance, energy, (offset, at) =>
         {
             (double q, double z) = RingModel.LineAt(p, eye, side, kind, at);
             return camera.Project(side.At(q + offset, at), z);
-        });
+        }) { Noise = noise, Cap = cap };
     }
 
     /// <summary>The combination of candidate lines that one ring explains best: least sum of squares of the linearised fit plus what faint lines cost.</summary>
@@ -323,7 +330,7 @@ internal static class FrameAdjustment
         // Lines with few readings first: they bound where the others can be.
         options = [.. options.OrderBy(o => o[0].Strip.Kind switch { RingLine.Outer => 1, RingLine.Top => 0, _ => 2 })];
         var result = new List<(List<Line>, double)>();
-        foreach ((int[] pick, double cost) in Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]), most))
+        foreach ((int[] pick, double cost) in Combination.Best(model, p, prior, sd, [.. options.Select(Choice)], (a, i, b, j) => SameLine(options[a][i], options[b][j]), most, most > 1 ? 200 : 60))
         {
             result.Add(([.. options.Zip(pick).Where(x => x.Second >= 0).Select(x => x.First[x.Second])], cost));
         }
@@ -377,7 +384,7 @@ internal static class FrameAdjustment
     private static List<(double Shift, double Tilt)> Candidates(Strip strip)
     {
         int stations = strip.S.Length, n = strip.Count, reach = (int)Math.Round(strip.Reach / strip.Step);
-        float cap = Cap(strip.Energy);
+        float cap = strip.Cap;
         int widen = Math.Max(1, (int)Math.Round(0.15 / strip.Step));
 
         // A station's say is limited, or one bright print would outvote a faint line seen everywhere.
@@ -399,12 +406,13 @@ internal static class FrameAdjustment
         int tilts = Math.Max(2, (int)Math.Round(Math.Min(1.5, 0.7 * strip.Reach) / strip.Step)), tiltStep = Math.Max(1, widen);
         var sums = new List<(double Sum, int Shift, int Tilt)>();
         double tiltSd = 1.0 / strip.Step;
+        int stride = Math.Max(1, stations / 50);
         for (int k = -reach; k <= reach; k++)
         {
             for (int t = -tilts; t <= tilts; t += tiltStep)
             {
                 double sum = 0;
-                for (int j = 0; j < stations; j++)
+                for (int j = 0; j < stations; j += stride)
                 {
                     int i = strip.Half + k + (int)Math.Round(t * (((j + 0.5) / stations) - 0.5) * 2);
                     sum += i >= 0 && i < n ? wide[(j * n) + i] : 0;
@@ -440,7 +448,7 @@ internal static class FrameAdjustment
         int stations = strip.S.Length, n = strip.Count, half = strip.Half;
         int slackSteps = Math.Max(2, (int)Math.Round(slack / strip.Step));
         double median = MedianPeak(strip.Energy, stations, n, half, shift, tilt, slackSteps, strip.Inside);
-        float cap = Cap(strip.Energy), noise = Median(strip.Energy);
+        float cap = strip.Cap, noise = strip.Noise;
         var points = new List<EdgePoint>();
         var offsets = new List<(double U, double Offset, double Weight)>();
         var blurs = new List<double>();
@@ -482,8 +490,13 @@ internal static class FrameAdjustment
 
             double d = a.DistanceTo(b);
             double strength = Math.Sqrt(median / Math.Max(best, 0.3 * median));
-            double sigma = (0.3 + (1.2 * noise / best)) * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(2 * strip.Along) * strength;
-            points.Add(new(strip.Side, strip.Kind, strip.S[j], a.X, a.Y, (b.X - a.X) / d, (b.Y - a.Y) / d, sigma));
+            double sigma = (0.3 + (1.2 * noise / best)) * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(1.5) * strength;
+            // Neighbours share most of what they average over; one of each group says it all.
+            if (j % (strip.Along + 1) == 0)
+            {
+                points.Add(new(strip.Side, strip.Kind, strip.S[j], a.X, a.Y, (b.X - a.X) / d, (b.Y - a.Y) / d, sigma));
+            }
+
             offsets.Add((u, offset, 1 / strength));
             if (Blur(strip.Smooth, j, n, at, strip.Step * d) is { } blur)
             {
@@ -491,7 +504,7 @@ internal static class FrameAdjustment
             }
         }
 
-        if (points.Count < Math.Max(8, stations / 5))
+        if (offsets.Count < Math.Max(8, stations / 5) || points.Count < 4)
         {
             return null;
         }
@@ -550,16 +563,20 @@ internal static class FrameAdjustment
             var g = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(3);
             for (int i = 0; i < points.Count; i++)
             {
-                double[] f = [1, points[i].U, points[i].U * points[i].U];
-                for (int r = 0; r < 3; r++)
-                {
-                    g[r] += w[i] * f[r] * points[i].Offset;
-                    for (int k = 0; k < 3; k++)
-                    {
-                        a[r, k] += w[i] * f[r] * f[k];
-                    }
-                }
+                double u = points[i].U, wi = w[i], wu = wi * u, wuu = wu * u;
+                a[0, 0] += wi;
+                a[0, 1] += wu;
+                a[0, 2] += wuu;
+                a[1, 2] += wuu * u;
+                a[2, 2] += wuu * u * u;
+                g[0] += wi * points[i].Offset;
+                g[1] += wu * points[i].Offset;
+                g[2] += wuu * points[i].Offset;
             }
+
+            a[1, 0] = a[0, 1];
+            a[1, 1] = a[2, 0] = a[0, 2];
+            a[2, 1] = a[1, 2];
 
             // A little stiffness keeps short pieces of a line from bending wildly.
             a[2, 2] += 0.02 * w.Sum();
@@ -687,18 +704,11 @@ internal static class FrameAdjustment
         }
     }
 
-    private static float Median(float[] energy)
+    private static (float Noise, float Cap) Levels(float[] energy)
     {
         float[] sorted = [.. energy.Where(e => e > 0)];
         Array.Sort(sorted);
-        return sorted.Length == 0 ? 1 : sorted[sorted.Length / 2];
-    }
-
-    private static float Cap(float[] energy)
-    {
-        float[] sorted = [.. energy.Where(e => e > 0)];
-        Array.Sort(sorted);
-        return sorted.Length == 0 ? 1 : sorted[(int)(0.93 * (sorted.Length - 1))];
+        return sorted.Length == 0 ? (1, 1) : (sorted[sorted.Length / 2], sorted[(int)(0.93 * (sorted.Length - 1))]);
     }
 
     private static double MedianPeak(float[] energy, int stations, int n, int half, double shift, double tilt, int slack, bool[] inside)
