@@ -1,4 +1,5 @@
 using System.Globalization;
+using HoopCheck.App.Reports;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 
@@ -13,6 +14,9 @@ internal static class Labels
     /// <summary>"13 3/4 in", always positive.</summary>
     public static string Inches(double mm) => Length.Inches(Math.Abs(mm));
 
+    /// <summary>The uncertainty, "0.6 mm", rounded up as in the text report.</summary>
+    public static string Unsure(SideClearance side) => Length.Millimetres(Words.RoundedUp(side.UncertaintyMm));
+
     /// <summary>"1.2 mm (1/16 in)".</summary>
     public static string Both(double mm) => $"{Mm(mm)} ({Inches(mm)})";
 
@@ -26,7 +30,7 @@ internal static class Labels
         Decision.Overlap => "OVERLAP",
         Decision.Tight => "TOO TIGHT",
         Decision.Wide => "TOO WIDE",
-        Decision.Undecided => "CAN'T TELL",
+        Decision.Undecided => "CANNOT TELL",
         Decision.NoTape => "NO TAPE FOUND",
         _ => "TAKE IT AGAIN",
     };
@@ -45,7 +49,7 @@ internal static class Labels
             return result.Problems.Count > 0 ? result.Problems[0].Say : "";
         }
 
-        string where = $"{side.Side.Name()} side · ", give = $", ± {Mm(side.UncertaintyMm)}";
+        string where = $"{side.Side.Name()} side · ", give = $", ± {Unsure(side)}";
         return where + side.Decision switch
         {
             _ when !IsMeasured(side) => "the tape's edge is not seen well enough",
@@ -81,7 +85,7 @@ internal static class Labels
         [
             IsNone(mm) ? "no gap" : mm < 0 ? $"{Mm(mm)} over" : $"{Mm(mm)} gap",
             Inches(mm),
-            $"± {Mm(side.UncertaintyMm)}",
+            $"± {Unsure(side)}",
             $"{side.Side.Name()}, {(IsAboutWidest(side, request) ? "widest" : mm < 0 ? "worst" : "smallest")}",
         ];
     }
@@ -125,6 +129,6 @@ internal static class Labels
     };
 
     private static string NearMiss(SideClearance side, CheckRequest request) => IsAboutWidest(side, request)
-        ? $"gap up to {Mm(side.MaxMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.SpacingMm)} allowed"
-        : $"gap {Mm(side.MinMm)} ± {Mm(side.UncertaintyMm)}, {Mm(request.MinGapMm)} wanted";
+        ? $"gap up to {Mm(side.MaxMm)} ± {Unsure(side)}, {Mm(request.SpacingMm)} allowed"
+        : $"gap {Mm(side.MinMm)} ± {Unsure(side)}, {Mm(request.MinGapMm)} wanted";
 }

@@ -43,7 +43,7 @@ internal static class TextReport
     {
         Decision.Clear => "CLEAR",
         Decision.Overlap => "OVERLAP",
-        Decision.Tight => "TOO CLOSE",
+        Decision.Tight => "TOO TIGHT",
         Decision.Wide => "TOO WIDE",
         Decision.NoTape => "NO TAPE FOUND",
         Decision.Retake => "TAKE THE PHOTO AGAIN",
@@ -96,7 +96,7 @@ internal static class TextReport
             Row(
                 side.Side.Name(),
                 measured ? Both(side.MinMm) : "not measured",
-                measured ? $"±{Length.Millimetres(RoundedUp(side.UncertaintyMm))}" : "",
+                measured ? $"±{Length.Millimetres(Words.RoundedUp(side.UncertaintyMm))}" : "",
                 measured ? Both(side.MaxMm) : "",
                 Verdict(side.Decision).ToLowerInvariant());
         }
@@ -140,7 +140,7 @@ internal static class TextReport
 
     private static string Away(CheckResult result, SideClearance side)
     {
-        double move = RoundedUp(result.Request.MinGapMm + side.UncertaintyMm - side.MinMm);
+        double move = Words.RoundedUp(result.Request.MinGapMm + side.UncertaintyMm - side.MinMm);
         return side.MaxMm + move + side.UncertaintyMm > result.Request.SpacingMm
             ? Slanted(side)
             : $"on the {side.Side.Name()}, move the fill {Both(move)} away from the tape or shorten it there by as much; then check again.";
@@ -148,7 +148,7 @@ internal static class TextReport
 
     private static string Towards(CheckResult result, SideClearance side)
     {
-        double move = RoundedUp(side.MaxMm + side.UncertaintyMm - result.Request.SpacingMm);
+        double move = Words.RoundedUp(side.MaxMm + side.UncertaintyMm - result.Request.SpacingMm);
         return side.MinMm - move - side.UncertaintyMm < result.Request.MinGapMm
             ? Slanted(side)
             : $"on the {side.Side.Name()}, move the fill {Both(move)} towards the tape or lengthen it there by as much; then check again.";
@@ -158,8 +158,6 @@ internal static class TextReport
         $"on the {side.Side.Name()}, no move alone will do: the tape runs too unevenly along the fill. Turn the fill or hoop again.";
 
     private static string Both(double millimetres) => $"{Length.Millimetres(millimetres)} ({Length.Inches(millimetres)})";
-
-    private static double RoundedUp(double millimetres) => Math.Ceiling((millimetres * 10) - 1e-6) / 10;
 
     private static string Listed(IEnumerable<string> names)
     {

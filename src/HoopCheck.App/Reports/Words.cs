@@ -45,4 +45,7 @@ internal static class Words
         Decision.Overlap or Decision.Tight or Decision.Wide => 2,
         _ => 3,
     };
+
+    /// <summary>Up to the next tenth of a millimetre: an uncertainty, or a way to move, is never said smaller than it is.</summary>
+    public static double RoundedUp(double millimetres) => Math.Ceiling((millimetres * 10) - 1e-6) / 10;
 }

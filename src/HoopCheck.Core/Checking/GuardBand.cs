@@ -69,7 +69,7 @@ public static class GuardBand
         Decide(minMm, maxMm, 0, minGapMm, spacingMm) switch
         {
             Decision.Overlap => $"most likely the fill runs {Length.Millimetres(-minMm)} over the tape",
-            Decision.Tight => $"most likely too close: {Length.Millimetres(minMm)} where {Length.Millimetres(minGapMm)} is needed",
+            Decision.Tight => $"most likely too tight: {Length.Millimetres(minMm)} where {Length.Millimetres(minGapMm)} is needed",
             Decision.Wide => $"most likely too wide: {Length.Millimetres(maxMm)} where {Length.Millimetres(spacingMm)} is the most that does not show",
             Decision.Clear => $"most likely clear: {Length.Millimetres(minMm)} at the narrowest place, {Length.Millimetres(maxMm)} at the widest",
             _ => "no reading",

@@ -89,8 +89,8 @@ public class ReportTests
     // Each headline by hand from the tape's place: the fill ends at 150 right and left, 100 top and bottom; U is 0.3.
     [Theory]
     [InlineData(148.8, 0, "OVERLAP on the right: the fill runs 1.2 mm (1/16 in) over the tape.\n", "move the fill 3.1 mm (1/8 in) away from the tape")]
-    [InlineData(150.8, 0, "TOO CLOSE on the right: only 0.8 mm (1/32 in) of gap; 1.6 mm (1/16 in) is needed.\n", "move the fill 1.1 mm (1/32 in) away from the tape")]
-    [InlineData(149.9, 0, "TOO CLOSE on the right: the fill just touches the tape; 1.6 mm (1/16 in) of gap is needed.\n", "move the fill 2.0 mm (3/32 in) away")]
+    [InlineData(150.8, 0, "TOO TIGHT on the right: only 0.8 mm (1/32 in) of gap; 1.6 mm (1/16 in) is needed.\n", "move the fill 1.1 mm (1/32 in) away from the tape")]
+    [InlineData(149.9, 0, "TOO TIGHT on the right: the fill just touches the tape; 1.6 mm (1/16 in) of gap is needed.\n", "move the fill 2.0 mm (3/32 in) away")]
     [InlineData(165, 0, "TOO WIDE on the right: the gap opens to 15.0 mm (19/32 in); up to 12.7 mm (1/2 in) does not show.\n", "move the fill 2.6 mm (3/32 in) towards the tape")]
     [InlineData(155, 0, "CLEAR on the right: the gap is 5.0 mm (3/16 in) at the narrowest, 5.0 mm (3/16 in) at the widest.\n", "nothing; the fill can stay where it is")]
     [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "too near a limit on the right")]

@@ -58,7 +58,7 @@ public class GuardBandTests
     public void NearestReading_FiguresNearALimit_SaysWhichSideOfIt()
     {
         Assert.Contains("over the tape", GuardBand.NearestReading(-0.2, 3, 1.6, 12.7), StringComparison.Ordinal);
-        Assert.Contains("too close: 1.5 mm", GuardBand.NearestReading(1.5, 3, 1.6, 12.7), StringComparison.Ordinal);
+        Assert.Contains("too tight: 1.5 mm", GuardBand.NearestReading(1.5, 3, 1.6, 12.7), StringComparison.Ordinal);
         Assert.Contains("clear: 1.7 mm", GuardBand.NearestReading(1.7, 3, 1.6, 12.7), StringComparison.Ordinal);
         Assert.Contains("too wide: 12.8 mm", GuardBand.NearestReading(1.7, 12.8, 1.6, 12.7), StringComparison.Ordinal);
     }

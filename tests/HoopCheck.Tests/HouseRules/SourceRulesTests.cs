@@ -77,7 +77,7 @@ public partial class SourceRulesTests
 
     /// <summary>
     /// C# shows the types of an enclosing namespace without any "using", so that a reference from below to the root would
-    /// escape the test above: types are looked for by name as well.
+    /// escape the test above: types are looked for by name as well. A type within a type cannot be named without the outer one.
     /// </summary>
     [Fact]
     public void Core_TypesOfAHigherLayer_AreNotNamedBelowIt()
@@ -186,7 +186,7 @@ public partial class SourceRulesTests
     [GeneratedRegex(@"//[^\n]*|/\*.*?\*/", RegexOptions.Singleline)]
     private static partial Regex Comment();
 
-    [GeneratedRegex(@"^\s*public [\w ]*\b(?:class|record|struct|enum|interface) (?:struct )?(\w+)", RegexOptions.Multiline)]
+    [GeneratedRegex(@"^(?:public|internal) [\w ]*\b(?:class|record|struct|enum|interface) (?:struct )?(\w+)", RegexOptions.Multiline)]
     private static partial Regex TypeName();
 
     [GeneratedRegex(@"^namespace ([\w.]+)", RegexOptions.Multiline)]

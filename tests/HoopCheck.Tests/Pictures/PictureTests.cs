@@ -151,7 +151,7 @@ public sealed class PictureTests : IDisposable
     [InlineData(Decision.Overlap, "OVERLAP")]
     [InlineData(Decision.Tight, "TOO TIGHT")]
     [InlineData(Decision.Wide, "TOO WIDE")]
-    [InlineData(Decision.Undecided, "CAN'T TELL")]
+    [InlineData(Decision.Undecided, "CANNOT TELL")]
     [InlineData(Decision.NoTape, "NO TAPE FOUND")]
     [InlineData(Decision.Retake, "TAKE IT AGAIN")]
     public void Headline_EachDecision_HasItsWords(Decision decision, string words) => Assert.Equal(words, Labels.Headline(decision));
