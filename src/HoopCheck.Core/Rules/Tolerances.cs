@@ -105,6 +105,18 @@ public sealed record Tolerances
     /// <remarks>At 40 degrees a puff of 0.4 mm alone moves an edge by 0.34 mm, as much as the whole error allowed.</remarks>
     public double SteepestTilt { get; init; } = 42;
 
+    /// <summary>Largest blur (Gaussian standard deviation) of the strongest edges, as a share of the picture's diagonal.</summary>
+    /// <remarks>Own choice: 7.5 px of a 2016 x 1512 picture; soft focus on generated photos is up to 1.5 px, shake up to 7 px in one direction.</remarks>
+    public double SoftestPhoto { get; init; } = 0.003;
+
+    /// <summary>Largest outward or inward bow of a side, mm.</summary>
+    /// <remarks>A frame under tension bows by up to 1 mm; twice that is another frame, or no frame.</remarks>
+    public double LargestBowMm { get; init; } = 2;
+
+    /// <summary>Largest root-mean-square distance of edge points from the fitted ring, px.</summary>
+    /// <remarks>110 generated photos: 0.2 to 1.1 px.</remarks>
+    public double LargestMisfitPx { get; init; } = 1.8;
+
     /// <summary>Largest blur (Gaussian standard deviation) of the sharpest edges, mm on the fabric.</summary>
     /// <remarks>Own choice: an edge softer than the 1.6 mm that is to be judged.</remarks>
     public double SoftestEdgeMm { get; init; } = 0.9;

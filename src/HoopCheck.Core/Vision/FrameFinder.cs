@@ -38,6 +38,12 @@ public static class FrameFinder
             return new Problem(Problems.TooDark, $"Half of it is darker than L* {light:F0}.");
         }
 
+        double blur = Sharpness.BlurPx(photo.Pixels);
+        if (blur > tolerances.SoftestPhoto * diagonal)
+        {
+            return new Problem(Problems.TooBlurred, $"Its sharpest edges are {2 * blur:F0} pixels wide.");
+        }
+
         List<RoughFrame> found = FrameSearch.Find(small, medium, hoop, focal, focalSd, centre, diagonal);
         trace.Data(20, "frame-candidates", found.Take(6).Select(r => new { r.Score, r.OutOfPicture, Camera = r.Model.Camera(r.Values) }).ToArray());
         if (found.Count == 0 || found[0].Score < tolerances.LeastFrameScore)
@@ -75,7 +81,7 @@ public static class FrameFinder
             return new Problem(Problems.FrameUncertain, $"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.");
         }
 
-        FrameFit fit = Fit(fine, upFrom, fine.Score, hoop);
+        FrameFit fit = Fit(fine, upFrom, fine.Score, blur, hoop);
         trace.Data(30, "fit", fit);
         return Judge(fit, fine, header, tolerances) is { } problem ? problem : fit;
     }
@@ -98,19 +104,25 @@ public static class FrameFinder
             return new Problem(Problems.TooBlurred, $"Its sharpest edges are {2 * blurMm:F1} mm wide.");
         }
 
+        double bent = fit.Ring.Bow.Max(Math.Abs), misfit = fit.ResidualPx / Math.Max(1, fit.PxPerMm / 8);
+        if (bent > tolerances.LargestBowMm || misfit > tolerances.LargestMisfitPx)
+        {
+            return new Problem(Problems.FrameUncertain, $"Its sides do not fit a straight frame: bowed by {bent:F1} mm, edges {misfit:F1} px off.");
+        }
+
         double worst = SideExtensions.All.Max(s => fit.StandardUncertaintyAcross(s, s.At(0.8 * (s is Side.Left or Side.Right ? fit.Ring.OpeningWidth : fit.Ring.OpeningHeight) / 2, 0)));
         return worst > tolerances.LargestFrameUncertaintyMm
             ? new Problem(Problems.FrameUncertain, $"Places in the hoop are known to {2 * worst:F1} mm only.")
             : null;
     }
 
-    private static FrameFit Fit(FineFrame fine, UpSource upFrom, double score, HoopSpec hoop)
+    private static FrameFit Fit(FineFrame fine, UpSource upFrom, double score, double blur, HoopSpec hoop)
     {
         double[] v = fine.Values;
         CameraPose camera = fine.Model.Camera(v);
         var ring = new RingShape(v[RingModel.Width], v[RingModel.Depth], fine.Model.CornerRadius, v[RingModel.Height], hoop.FrameWidth ?? v[RingModel.FrameWidth],
             v[RingModel.TopOffset], v[RingModel.Bow..(RingModel.Bow + 4)]);
-        return new(camera, ring, RingModel.Names, v, fine.Covariance, Direction(camera), upFrom, fine.ResidualPx, fine.Edges.Count, fine.BlurPx, score) { Model = fine.Model };
+        return new(camera, ring, RingModel.Names, v, fine.Covariance, Direction(camera), upFrom, fine.ResidualPx, fine.Edges.Count, blur, score) { Model = fine.Model };
     }
 
     /// <summary>The frame with its axes turned so that the bar is at the left, or so that up is where the caller says.</summary>
