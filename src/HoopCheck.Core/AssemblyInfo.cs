@@ -1,4 +1,3 @@
 using System.Runtime.CompilerServices;
 
 [assembly: InternalsVisibleTo("HoopCheck.Tests")]
-[assembly: InternalsVisibleTo("lab")]

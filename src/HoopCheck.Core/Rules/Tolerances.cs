@@ -109,9 +109,9 @@ public sealed record Tolerances
     /// <remarks>Own choice: 7.5 px of a 2016 x 1512 picture; soft focus on generated photos is up to 1.5 px, shake up to 7 px in one direction.</remarks>
     public double SoftestPhoto { get; init; } = 0.003;
 
-    /// <summary>Largest outward or inward bow of a side, mm.</summary>
-    /// <remarks>A frame under tension bows by up to 1 mm; twice that is another frame, or no frame.</remarks>
-    public double LargestBowMm { get; init; } = 2;
+    /// <summary>Largest bow of the sides at their middle, root mean square of the four, mm.</summary>
+    /// <remarks>A frame under tension bows by up to 1 mm; more than that on all sides is another frame, or no frame.</remarks>
+    public double LargestBowMm { get; init; } = 1.15;
 
     /// <summary>Largest root-mean-square distance of edge points from the fitted ring, px.</summary>
     /// <remarks>110 generated photos: 0.2 to 1.1 px.</remarks>

@@ -48,9 +48,7 @@ public static class FrameFinder
         trace.Data(20, "frame-candidates", found.Take(6).Select(r => new { r.Score, r.OutOfPicture, Camera = r.Model.Camera(r.Values) }).ToArray());
         if (found.Count == 0 || found[0].Score < tolerances.LeastFrameScore)
         {
-            return FrameSearch.OtherProportions(small, medium, hoop, focal, focalSd, centre, diagonal) is { } ratio
-                ? new Problem(Problems.WrongHoop, $"Its sides are as {ratio:F2} to 1, the hoop file's as {Math.Max(hoop.OpeningWidth, hoop.OpeningHeight) / Math.Min(hoop.OpeningWidth, hoop.OpeningHeight):F2} to 1.")
-                : new Problem(Problems.FrameNotFound, found.Count == 0 ? "" : $"The best guess is supported to {found[0].Score:F2}, {tolerances.LeastFrameScore:F2} is needed.");
+            return NotThere(found.Count == 0 ? "" : $"The best guess is supported to {found[0].Score:F2}, {tolerances.LeastFrameScore:F2} is needed.", Problems.FrameNotFound);
         }
 
         (RoughFrame rough, UpSource upFrom) = Turned(found[0], medium, hoop, up);
@@ -78,12 +76,18 @@ public static class FrameFinder
 
         if (fine.Score < tolerances.LeastFittedScore)
         {
-            return new Problem(Problems.FrameUncertain, $"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.");
+            return NotThere($"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.", Problems.FrameUncertain);
         }
 
         FrameFit fit = Fit(fine, upFrom, fine.Score, blur, hoop);
         trace.Data(30, "fit", fit);
         return Judge(fit, fine, header, tolerances) is { } problem ? problem : fit;
+
+        // No ring of this hoop's proportions: is there one of others?
+        Problem NotThere(string detail, ProblemKind kind) =>
+            FrameSearch.OtherProportions(small, medium, hoop, focal, focalSd, centre, diagonal) is { } ratio
+                ? new Problem(Problems.WrongHoop, $"Its sides are as {ratio:F2} to 1, the hoop file's as {Math.Max(hoop.OpeningWidth, hoop.OpeningHeight) / Math.Min(hoop.OpeningWidth, hoop.OpeningHeight):F2} to 1.")
+                : new Problem(kind, detail);
     }
 
     private static Problem? Judge(FrameFit fit, FineFrame fine, PhotoHeader header, Tolerances tolerances)
@@ -104,7 +108,7 @@ public static class FrameFinder
             return new Problem(Problems.TooBlurred, $"Its sharpest edges are {2 * blurMm:F1} mm wide.");
         }
 
-        double bent = fit.Ring.Bow.Max(Math.Abs), misfit = fit.ResidualPx / Math.Max(1, fit.PxPerMm / 8);
+        double bent = Math.Sqrt(fit.Ring.Bow.Average(b => b * b)), misfit = fit.ResidualPx / Math.Max(1, fit.PxPerMm / 8);
         if (bent > tolerances.LargestBowMm || misfit > tolerances.LargestMisfitPx)
         {
             return new Problem(Problems.FrameUncertain, $"Its sides do not fit a straight frame: bowed by {bent:F1} mm, edges {misfit:F1} px off.");
