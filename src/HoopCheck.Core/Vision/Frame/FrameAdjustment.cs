@@ -4,7 +4,7 @@ using HoopCheck.Planning;
 namespace HoopCheck.Vision.Frame;
 
 /// <summary>A fitted ring with everything the later stages need.</summary>
-internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double BlurPx, double Support, double Cost, double Score);
+internal sealed record FineFrame(RingModel Model, double[] Values, double[,] Covariance, List<EdgePoint> Edges, double ResidualPx, double Support, double Cost, double Score);
 
 /// <summary>
 /// From a rough ring to a fit of all its inner edges at once. Along every visible line of the ring, edge points are read to sub-pixel
@@ -133,8 +133,7 @@ internal static class FrameAdjustment
 
             (double[] values, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 8);
             double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
-            List<double> blurs = [.. lines.SelectMany(l => l.Blurs).Order()];
-            yield return new(model, values, covariance, edges, rms, blurs.Count == 0 ? double.NaN : blurs[blurs.Count / 4], lines.Average(l => l.Support), cost, 0);
+            yield return new(model, values, covariance, edges, rms, lines.Average(l => l.Support), cost, 0);
         }
     }
 
@@ -230,8 +229,7 @@ internal static class FrameAdjustment
     /// <param name="Support">Share of the line that shows an edge, weighted by strength, 0 to 1.</param>
     /// <param name="Identity">Whether the ring's material begins here: 1 ring outside and cloth inside, 0 the same on both sides.</param>
     /// <param name="Contrast">Its edges' strength over that of places that are no edges.</param>
-    /// <param name="Blurs">Blur at its clean places, px.</param>
-    private sealed record Line(Strip Strip, List<EdgePoint> Points, double[] Offsets, double Support, double Identity, double Contrast, List<double> Blurs);
+    private sealed record Line(Strip Strip, List<EdgePoint> Points, double[] Offsets, double Support, double Identity, double Contrast);
 
     private static IEnumerable<Strip> Strips(LinearSampler photo, RingModel model, double[] p, double reach)
     {
@@ -451,7 +449,6 @@ internal static class FrameAdjustment
         float cap = strip.Cap, noise = strip.Noise;
         var points = new List<EdgePoint>();
         var offsets = new List<(double U, double Offset, double Weight)>();
-        var blurs = new List<double>();
         double support = 0;
         int inside = 0;
         for (int j = 0; j < stations; j++)
@@ -498,10 +495,6 @@ internal static class FrameAdjustment
             }
 
             offsets.Add((u, offset, 1 / strength));
-            if (Blur(strip.Smooth, j, n, at, strip.Step * d) is { } blur)
-            {
-                blurs.Add(blur);
-            }
         }
 
         if (offsets.Count < Math.Max(8, stations / 5) || points.Count < 4)
@@ -510,7 +503,7 @@ internal static class FrameAdjustment
         }
 
         double[] bend = Parabola(offsets);
-        return new(strip, points, bend, support / inside, 0, median / Math.Max(noise, 1e-6f), blurs);
+        return new(strip, points, bend, support / inside, 0, median / Math.Max(noise, 1e-6f));
     }
 
     private static double Identity(Strip strip, double[] offsets)
@@ -752,25 +745,5 @@ internal static class FrameAdjustment
         int c = own ? best : at;
         double l = Math.Abs(f[row + c - 1]), m = Math.Abs(f[row + c]), r = Math.Abs(f[row + c + 1]), bend = l - (2 * m) + r;
         return c + (bend < -1e-12 ? Math.Clamp(0.5 * (l - r) / bend, -0.7, 0.7) : 0);
-    }
-
-    /// <summary>Blur of an edge from its steepest slope and its height: σ = Δ/(√(2π)·slope), full-size px; null when the edge is not a clean step.</summary>
-    private static double? Blur(float[] smooth, int j, int n, int at, double pxPerStep)
-    {
-        const int Reach = 8;
-        if (at < Reach || at >= n - Reach)
-        {
-            return null;
-        }
-
-        float Green(int i) => smooth[(((j * n) + i) * 3) + 1];
-        double left = (Green(at - Reach) + Green(at - Reach + 1) + Green(at - Reach + 2)) / 3, right = (Green(at + Reach) + Green(at + Reach - 1) + Green(at + Reach - 2)) / 3;
-        double delta = Math.Abs(right - left), slope = 0;
-        for (int i = at - 2; i <= at + 2; i++)
-        {
-            slope = Math.Max(slope, Math.Abs(Green(i + 1) - Green(i - 1)) / 2);
-        }
-
-        return delta < 0.03 || slope < 1e-4 ? null : delta / (Math.Sqrt(2 * Math.PI) * slope) * pxPerStep;
     }
 }

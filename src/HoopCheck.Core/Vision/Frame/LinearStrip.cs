@@ -3,7 +3,7 @@ namespace HoopCheck.Vision.Frame;
 /// <summary>Samples the photo in linear light (IEC 61966-2-1 undone), where the place of a blurred edge is not displaced.</summary>
 internal sealed class LinearSampler
 {
-    private static readonly float[] Table = MakeTable();
+    private static readonly float[] Table = LinearLight.Table.ToArray();
     private readonly byte[] bgr;
     private readonly int width;
     private readonly int height;
@@ -41,17 +41,5 @@ internal sealed class LinearSampler
         g = (w00 * t[d[p + 1]]) + (w01 * t[d[p + 4]]) + (w10 * t[d[q + 1]]) + (w11 * t[d[q + 4]]);
         r = (w00 * t[d[p + 2]]) + (w01 * t[d[p + 5]]) + (w10 * t[d[q + 2]]) + (w11 * t[d[q + 5]]);
         return true;
-    }
-
-    private static float[] MakeTable()
-    {
-        float[] t = new float[256];
-        for (int i = 0; i < 256; i++)
-        {
-            double v = i / 255.0;
-            t[i] = (float)(v <= 0.04045 ? v / 12.92 : Math.Pow((v + 0.055) / 1.055, 2.4));
-        }
-
-        return t;
     }
 }
