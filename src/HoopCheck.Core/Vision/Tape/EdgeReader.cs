@@ -5,8 +5,8 @@ using HoopCheck.Vision.Frame;
 namespace HoopCheck.Vision.Tape;
 
 /// <summary>
-/// Reads the inner edge of a coarsely found strip: found by the tape's colour (dynamic programming along the side), measured as the place
-/// where linear luminance is half-way between the means on both sides, smoothed no more than a hand-laid edge is smooth.
+/// Reads the inner edge of a coarsely found strip: found by the tape's colour (dynamic programming along the side), measured to sub-pixel by
+/// <see cref="EdgePlace"/>, smoothed no more than a hand-laid edge is smooth.
 /// </summary>
 internal sealed class EdgeReader
 {
@@ -26,7 +26,7 @@ internal sealed class EdgeReader
     private const double Stiffness = 100;
 
     /// <summary>What the tape's thickness, its thin shadow and the print beside it move an edge that is read well, one standard deviation, mm.</summary>
-    private const double EdgeSd = 0.1;
+    private const double EdgeSd = 0.08;
 
     private readonly Unrolled band;
     private readonly float[] likeness;
@@ -307,11 +307,7 @@ internal sealed class EdgeReader
         return sound;
     }
 
-    /// <summary>
-    /// Places the edge in each column where luminance, averaged along the edge over 5 mm, is half-way between tape and cloth.
-    /// Luminance, because the colour of a JPEG is stored at half the size and displaced; only where tape and cloth are equally light,
-    /// the channel in which they differ most.
-    /// </summary>
+    /// <summary>Places the edge in each column, from the profile across it averaged along the edge over 5 mm.</summary>
     private void Measure(double[] guess, bool[] seen, double[] row, double[] sd)
     {
         const int half = 2;
@@ -319,7 +315,8 @@ internal sealed class EdgeReader
         double gap = Math.Max(0.3, 1.6 * band.PxMm), plateau = Math.Max(0.7, 2.5 * band.PxMm), step = band.StepQ;
         int reach = (int)((gap + plateau) / step) + 1, inner = (int)(gap / step) + 1, length = (2 * reach) + 1;
         double own = Math.Sqrt((EdgeSd * EdgeSd) + (0.3 * 0.3 * band.PxMm * band.PxMm));
-        double[] pr = new double[length], pg = new double[length], pb = new double[length], profile = new double[length];
+        double[] pr = new double[length], pg = new double[length], pb = new double[length];
+        var place = new EdgePlace(reach, inner);
         for (int c = 0; c < n; c++)
         {
             row[c] = guess[c];
@@ -357,78 +354,16 @@ internal sealed class EdgeReader
                 continue;
             }
 
-            // Noise is about in proportion to the light's square root; contrast against it picks the signal.
-            double cr = Step(pr, inner, reach, out double mr), cg = Step(pg, inner, reach, out double mg), cb = Step(pb, inner, reach, out double mb);
-            double cy = (0.2126 * cr) + (0.7152 * cg) + (0.0722 * cb), my = (0.2126 * mr) + (0.7152 * mg) + (0.0722 * mb);
-            double wr = 0.2126, wg = 0.7152, wb = 0.0722, base0 = own;
-            if (Math.Abs(cy) < 0.5 * my)
-            {
-                double tr = Math.Abs(cr) / mr, tg = Math.Abs(cg) / mg, tb = Math.Abs(cb) / mb;
-                double most = Math.Max(tr, Math.Max(tg, tb));
-                if (most > 1.6 * Math.Abs(cy) / my)
-                {
-                    (wr, wg, wb) = most == tb ? (0.0, 0.0, 1.0) : most == tr ? (1.0, 0.0, 0.0) : (0.0, 1.0, 0.0);
-                    base0 = own + (0.15 * band.PxMm);
-                }
-            }
-
-            for (int j = 0; j < length; j++)
-            {
-                profile[j] = (wr * pr[j]) + (wg * pg[j]) + (wb * pb[j]);
-            }
-
-            if (Crossing(profile, reach, inner) is { } d)
+            if (place.Of(pr, pg, pb, used) is { } d)
             {
                 row[c] = guess[c] + d;
-                sd[c] = base0;
+                sd[c] = own;
             }
             else
             {
                 seen[c] = false;
             }
         }
-    }
-
-    /// <summary>Difference of the means outside and inside of the edge, and their mean.</summary>
-    private static double Step(double[] profile, int inner, int reach, out double mean)
-    {
-        double cloth = 0, tape = 0;
-        int k = reach - inner + 1;
-        for (int j = 0; j < k; j++)
-        {
-            cloth += profile[j];
-            tape += profile[profile.Length - 1 - j];
-        }
-
-        mean = Math.Max(1e-6, (cloth + tape) / (2 * k));
-        return (tape - cloth) / k;
-    }
-
-    /// <summary>Where the profile crosses half-way, in rows from its middle; the crossing nearest the middle in the right direction.</summary>
-    private static double? Crossing(double[] profile, int reach, int inner)
-    {
-        double step = Step(profile, inner, reach, out double mean);
-        if (Math.Abs(step) < 1e-9)
-        {
-            return null;
-        }
-
-        double sign = Math.Sign(step), best = double.MaxValue;
-        int limit = Math.Max(inner, reach - 2);
-        for (int j = reach - limit; j < reach + limit; j++)
-        {
-            double a = sign * (profile[j] - mean), b = sign * (profile[j + 1] - mean);
-            if (a < 0 && b >= 0)
-            {
-                double at = j - (a / (b - a)) - reach;
-                if (Math.Abs(at) < Math.Abs(best))
-                {
-                    best = at;
-                }
-            }
-        }
-
-        return best == double.MaxValue ? null : best;
     }
 
     /// <summary>
