@@ -24,6 +24,9 @@ internal static class FrameAdjustment
     /// <summary>How many different combinations of the first reading are followed to the end.</summary>
     private const int Hypotheses = 4;
 
+    /// <summary>Outward bow of a stiff frame's sides, mm: mean and standard deviation.</summary>
+    private const double StiffBow = 0.03, StiffBowSd = 0.08;
+
     private static readonly (double Reach, double Slack)[] Passes = [(3.0, 0.5), (1.5, 0.4), (0.7, 0.3)];
 
     public static FineFrame? Fit(LinearSampler photo, LabPicture medium, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal)
@@ -131,10 +134,46 @@ internal static class FrameAdjustment
                 continue;
             }
 
-            (double[] values, double[,] covariance, double[] residuals) = RingFit.Run(model, p, prior, sd, edges, 8);
+            MapResult fit = RingFit.Run(model, p, prior, sd, edges, 8);
+            if (pass == Passes[^1])
+            {
+                fit = StiffOrSoft(fit, model, prior, sd, edges);
+            }
+
+            (double[] values, double[,] covariance, double[] residuals, _) = fit;
             double rms = Math.Sqrt(residuals.Zip(edges, (r, e) => Math.Min(r * r, 9) * e.Sigma * e.Sigma).Average());
             yield return new(model, values, covariance, edges, rms, lines.Average(l => l.Support), cost, 0);
         }
+    }
+
+    /// <summary>
+    /// Frames are either stiff and hardly bow, or give way to the cloth's tension on all sides, each by another amount. A bow common to all four sides looks
+    /// like radial distortion; how much the sides differ tells which kind of frame it is, and so how much of that may be bow. Both kinds are fitted;
+    /// the answer is their mean, weighted by how well they explain the points.
+    /// </summary>
+    private static MapResult StiffOrSoft(MapResult soft, RingModel model, double[] prior, double[] sd, List<EdgePoint> edges)
+    {
+        double[] stiffPrior = (double[])prior.Clone(), stiffSd = (double[])sd.Clone();
+        for (int i = 0; i < 4; i++)
+        {
+            stiffPrior[RingModel.Bow + i] = StiffBow;
+            stiffSd[RingModel.Bow + i] = StiffBowSd;
+        }
+
+        MapResult stiff = RingFit.Run(model, soft.Values, stiffPrior, stiffSd, edges, 8);
+        double weight = 1 / (1 + Math.Exp((stiff.Surprise - soft.Surprise) / 2));
+        double[] values = [.. soft.Values.Zip(stiff.Values, (a, b) => a + (weight * (b - a)))];
+        double[,] covariance = new double[values.Length, values.Length];
+        for (int i = 0; i < values.Length; i++)
+        {
+            for (int j = 0; j < values.Length; j++)
+            {
+                covariance[i, j] = (weight * stiff.Covariance[i, j]) + ((1 - weight) * soft.Covariance[i, j])
+                    + (weight * (1 - weight) * (stiff.Values[i] - soft.Values[i]) * (stiff.Values[j] - soft.Values[j]));
+            }
+        }
+
+        return new(values, covariance, weight > 0.5 ? stiff.Residuals : soft.Residuals, Math.Min(stiff.Surprise, soft.Surprise));
     }
 
     /// <summary>One line of the ring unrolled: stations along it by places across it, gradients of light and colour.</summary>

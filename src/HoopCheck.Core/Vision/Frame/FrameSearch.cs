@@ -131,7 +131,7 @@ internal static class FrameSearch
                 }
             }
 
-            (double[] q, _, _) = RingFit.Run(frame.Model, p, p, sd, edges, 8);
+            double[] q = RingFit.Run(frame.Model, p, p, sd, edges, 8).Values;
             CameraPose free = frame.Model.Camera(q);
             if (free.TiltDegrees < 55)
             {
@@ -192,7 +192,7 @@ internal static class FrameSearch
             double[] prior = (double[])p.Clone();
             prior[RingModel.K1] = 0;
             prior[RingModel.TopOffset] = 0.4;
-            (p, _, _) = RingFit.Run(frame.Model, p, prior, sd, seen.Edges, 6);
+            p = RingFit.Run(frame.Model, p, prior, sd, seen.Edges, 6).Values;
         }
 
         return frame with { Values = p, Score = score, OutOfPicture = missing };

@@ -2,6 +2,13 @@ using MathNet.Numerics.LinearAlgebra;
 
 namespace HoopCheck.Vision.Frame;
 
+/// <summary>What a fit found.</summary>
+/// <param name="Values">The parameters.</param>
+/// <param name="Covariance">Of the parameters; 0 where one was kept.</param>
+/// <param name="Residuals">At the solution, over their standard deviations.</param>
+/// <param name="Surprise">-2 ln of the evidence for the model with these priors, up to a constant of the observations: of two priors on the same observations the one with less is believed.</param>
+internal sealed record MapResult(double[] Values, double[,] Covariance, double[] Residuals, double Surprise);
+
 /// <summary>
 /// Robust maximum-a-posteriori least squares (Levenberg-Marquardt): minimises Σ ρ(rᵢ/σᵢ) + Σ ((pⱼ − mⱼ)/sⱼ)² with
 /// ρ Cauchy's (iteratively reweighted), the Gaussian priors kept unrobust. The covariance is the inverse of the final normal matrix
@@ -17,7 +24,7 @@ internal static class MapFit
     /// <param name="count">Number of residuals.</param>
     /// <param name="robustAt">Scale of Cauchy's function in standard deviations.</param>
     /// <param name="iterations">Largest number of steps.</param>
-    public static (double[] Values, double[,] Covariance, double[] Residuals) Run(
+    public static MapResult Run(
         double[] start, double[] prior, double[] priorSd, Action<double[], double[]> residuals, int count, double robustAt, int iterations)
     {
         int[] free = [.. Enumerable.Range(0, start.Length).Where(i => priorSd[i] > 0)];
@@ -102,7 +109,14 @@ internal static class MapFit
             }
         }
 
-        return (p, covariance, r);
+        // Laplace's approximation of the evidence: the width of the posterior over that of the prior.
+        double surprise = cost + Math.Log(Math.Max(double.Epsilon, normal.Determinant()));
+        foreach (int i in free)
+        {
+            surprise += 2 * Math.Log(priorSd[i]);
+        }
+
+        return new(p, covariance, r, surprise);
 
         double Cost(double[] q, double[] res)
         {

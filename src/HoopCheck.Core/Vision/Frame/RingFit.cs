@@ -42,7 +42,7 @@ internal static class RingFit
     }
 
     /// <summary>One maximum-a-posteriori fit.</summary>
-    public static (double[] Values, double[,] Covariance, double[] Residuals) Run(
+    public static MapResult Run(
         RingModel model, double[] start, double[] prior, double[] priorSd, IReadOnlyList<EdgePoint> edges, int iterations, double robustAt = 2.5)
     {
         return MapFit.Run(start, prior, priorSd, (p, r) =>
