@@ -47,3 +47,14 @@ if [ -n "$hoopcheck_missing" ]; then
         $hoopcheck_sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $hoopcheck_missing; } >&2 ||
         hoopcheck_stop "$hoopcheck_missing could not be installed." "Install it by hand: apt-get install $hoopcheck_missing"
 fi
+
+# Fetches the packages first: a build without them says so in dozens of lines.
+hoopcheck_fetch() {
+    local log
+    log="$(dotnet restore "$1" -v q -nologo 2>&1)" && return
+    case $log in
+        *NU1301*) hoopcheck_stop "The packages HoopCheck is built from could not be fetched: $(printf '%s\n' "$log" | grep -m 1 -o 'NU1301:.*' | sed 's/ *\[.*//')" \
+            "See that this machine reaches the package source (by default nuget.org), and try again." ;;
+        *) hoopcheck_stop "$log" "The packages HoopCheck is built from could not be fetched." "See the lines above." ;;
+    esac
+}

@@ -301,6 +301,21 @@ public class IntakeTests
         }
     }
 
+    /// <summary>With restart marks in the data a stretch missing in the middle shows by their count; nothing else of the file tells.</summary>
+    [Fact]
+    [Trait("problem", "HC103")]
+    public void Read_JpegWithRestartMarks_BytesMissingInTheMiddle_IsDamaged()
+    {
+        using Mat picture = Stored((x, y) => new(x * 2, y * 3, (x * y) % 251), 96, 64, 1);
+        byte[] file = picture.ImEncode(".jpg", new ImageEncodingParam(ImwriteFlags.JpegRstInterval, 2));
+        int from = file.AsSpan().IndexOf((ReadOnlySpan<byte>)[0xFF, 0xD1]), to = file.AsSpan().IndexOf((ReadOnlySpan<byte>)[0xFF, 0xD4]);
+        Assert.True(from > 0 && to > from);
+
+        _ = Good(file);
+        Assert.Same(Problems.PictureDamaged, Refused([.. file[..(from - 3)], .. file[(to - 3)..]]).Kind);
+        Assert.Same(Problems.PictureDamaged, Refused([.. file[..to], .. file[from..]]).Kind);
+    }
+
     [Fact]
     public void Read_BytesAfterTheEnd_AreNoDamage()
     {
