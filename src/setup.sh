@@ -15,7 +15,7 @@ fi
 
 # Without its own libraries (ICU above all) dotnet is there but ends at once.
 hoopcheck_sdk="$(cd "$ROOT" && dotnet --version 2>&1)" ||
-    hoopcheck_stop "The command dotnet does not start. It says:" "$(printf '%s\n' "$hoopcheck_sdk" | head -n 3)" \
+    hoopcheck_stop "The command dotnet does not start. It says:" "$(printf '%s\n' "$hoopcheck_sdk" | head -n 2)" \
         "Install the .NET 10 SDK with what it needs itself; on Debian: libicu, libssl3 and ca-certificates."
 if [ "${hoopcheck_sdk%%.*}" != 10 ]; then
     hoopcheck_stop "The .NET SDK here is version ${hoopcheck_sdk:-unknown}; HoopCheck is built with version 10." "Install the .NET 10 SDK."
@@ -45,7 +45,7 @@ if [ -n "$hoopcheck_missing" ]; then
     # shellcheck disable=SC2086
     { $hoopcheck_sudo apt-get update -qq &&
         $hoopcheck_sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $hoopcheck_missing; } >&2 ||
-        hoopcheck_stop "$hoopcheck_missing could not be installed." "Install it by hand: apt-get install $hoopcheck_missing"
+        hoopcheck_stop "$hoopcheck_missing could not be installed; apt-get's own words stand above. Mostly the machine is offline." "Connect it and try again, or install by hand: apt-get install $hoopcheck_missing"
 fi
 
 # Fetches the packages first: a build without them says so in dozens of lines.
