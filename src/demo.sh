@@ -6,10 +6,10 @@ set -eu
 out="${1:-$ROOT/out/demo}"
 mkdir -p "$out"
 echo "Building ..." >&2
-if ! log="$(dotnet build "$ROOT/src/HoopCheck.App" -c Release -v q -nologo 2>&1)"; then
+hoopcheck_fetch "$ROOT/src/HoopCheck.App"
+if ! log="$(dotnet build "$ROOT/src/HoopCheck.App" -c Release --no-restore -v q -nologo 2>&1)"; then
     hoopcheck_stop "$log" "HoopCheck could not be built." "See the lines above."
 fi
-
 
 set +e
 dotnet run --project "$ROOT/src/HoopCheck.App" -c Release --no-build -- check \

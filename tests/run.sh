@@ -2,13 +2,15 @@
 # Sets everything up and runs all tests: bash tests/run.sh [arguments for dotnet test]
 # The last line reads "N passed, N failed"; the exit code is 0 only when tests ran and none failed.
 set -eu
+trap 'echo "0 passed, 1 failed"' EXIT
 . "$(dirname "${BASH_SOURCE[0]}")/../src/setup.sh"
 
+hoopcheck_fetch "$ROOT/tests/HoopCheck.Tests"
 results="$(mktemp -d)"
 trap 'rm -rf "$results"' EXIT
 
 set +e
-dotnet test "$ROOT/tests/HoopCheck.Tests" -c Release -nologo --results-directory "$results" --logger "trx;LogFileName=tests.trx" "$@"
+dotnet test "$ROOT/tests/HoopCheck.Tests" -c Release -nologo --no-restore --results-directory "$results" --logger "trx;LogFileName=tests.trx" "$@"
 code=$?
 set -e
 

@@ -30,7 +30,7 @@ public sealed record CheckRequest(
 /// <param name="Frame">The fitted frame, or null.</param>
 /// <param name="Problems">What stopped or weakened the check.</param>
 /// <param name="Notes">Remarks for the person.</param>
-/// <param name="Milliseconds">Time by stage: decode, frame (finding and fitting), tape, total.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, total; a stage that was not reached has none.</param>
 public sealed record CheckResult(
     CheckRequest Request,
     PhotoHeader Photo,

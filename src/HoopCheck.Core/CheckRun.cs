@@ -2,6 +2,7 @@ using System.Diagnostics;
 using HoopCheck.Checking;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
+using HoopCheck.Vision.Frame;
 
 namespace HoopCheck;
 
@@ -19,11 +20,19 @@ public static class CheckRun
         var notes = new List<string>();
         var watch = Stopwatch.StartNew();
 
-        Outcome<FrameFit> found = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
+        Outcome<FrameFound> search = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
         times["frame"] = watch.Elapsed.TotalMilliseconds;
-        if (found.Value is not { } frame)
+        if (search.Value is not { } found)
         {
-            return Answer(Decision.Retake, [], null, [found.Problem!]);
+            return Answer(Decision.Retake, [], null, [search.Problem!]);
+        }
+
+        watch.Restart();
+        Outcome<FrameFit> fit = FrameFinder.Fit(photo, found, request.Hoop, Tolerances.Default, trace);
+        times["fit"] = watch.Elapsed.TotalMilliseconds;
+        if (fit.Value is not { } frame)
+        {
+            return Answer(Decision.Retake, [], null, [fit.Problem!]);
         }
 
         if (frame.UpFrom == UpSource.Assumed)
@@ -42,10 +51,10 @@ public static class CheckRun
         ClearanceFound clearance = ClearanceCheck.Measure(tapes, request.Fill, request.MinGapMm, request.SpacingMm);
         return Answer(clearance.Decision, clearance.Sides, frame, clearance.Problems);
 
-        CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fit, IReadOnlyList<Problem> problems)
+        CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fitted, IReadOnlyList<Problem> problems)
         {
             times["total"] = times.Values.Sum();
-            return new(request, photo.Header, decision, sides, fit, problems, notes, times);
+            return new(request, photo.Header, decision, sides, fitted, problems, notes, times);
         }
     }
 }

@@ -14,15 +14,15 @@ public static class FrameFinder
     /// <summary>Long side of the picture in which supposed rings are compared, px.</summary>
     private const int MediumSide = 1000;
 
-    /// <summary>Finds and fits the frame.</summary>
+    /// <summary>Looks for the ring: where it is and which way is up, not yet to fractions of a pixel.</summary>
     /// <param name="photo">The photo.</param>
     /// <param name="hoop">The hoop, as measured with a ruler.</param>
     /// <param name="up">Where the hoop's top points in the upright photo; null: find the attachment bar.</param>
     /// <param name="camera">Known intrinsics, or null.</param>
     /// <param name="tolerances">What a photo must offer to be judged.</param>
     /// <param name="trace">Listener.</param>
-    /// <returns>The fit, or why the photo cannot be judged.</returns>
-    public static Outcome<FrameFit> Find(Photograph photo, HoopSpec hoop, PhotoDirection? up, CameraIntrinsics? camera, Tolerances tolerances, ITrace trace)
+    /// <returns>What <see cref="Fit"/> starts from, or why the photo cannot be judged.</returns>
+    internal static Outcome<FrameFound> Find(Photograph photo, HoopSpec hoop, PhotoDirection? up, CameraIntrinsics? camera, Tolerances tolerances, ITrace trace)
     {
         PhotoHeader header = photo.Header;
         double diagonal = Math.Sqrt(((double)header.Width * header.Width) + ((double)header.Height * header.Height));
@@ -48,7 +48,8 @@ public static class FrameFinder
         trace.Data(20, "frame-candidates", found.Take(6).Select(r => new { r.Score, r.OutOfPicture, Camera = r.Model.Camera(r.Values) }).ToArray());
         if (found.Count == 0 || found[0].Score < tolerances.LeastFrameScore)
         {
-            return NotThere(found.Count == 0 ? "" : $"The best guess is supported to {found[0].Score:F2}, {tolerances.LeastFrameScore:F2} is needed.", Problems.FrameNotFound);
+            string detail = found.Count == 0 ? "" : $"The best guess is supported to {found[0].Score:F2}, {tolerances.LeastFrameScore:F2} is needed.";
+            return OtherProportions(small, medium, hoop, focal, focalSd, centre, diagonal) ?? new Problem(Problems.FrameNotFound, detail);
         }
 
         (RoughFrame rough, UpSource upFrom) = Turned(found[0], medium, hoop, up);
@@ -57,12 +58,24 @@ public static class FrameFinder
             return new Problem(Problems.FrameCutOff, roughly);
         }
 
+        IEnumerable<RoughFrame> rivals = found.Skip(1).Where(r => r.Score > found[0].Score - 0.03).Take(1).Select(r => Turned(r, medium, hoop, up).Frame);
+        return new FrameFound([rough, .. rivals], upFrom, small, medium, focal, focalSd, known, centre, diagonal, blur);
+    }
+
+    /// <summary>Fits camera and ring to the edges of the ring that was found.</summary>
+    /// <param name="photo">The photo.</param>
+    /// <param name="found">What <see cref="Find"/> found in it.</param>
+    /// <param name="hoop">The hoop, as measured with a ruler.</param>
+    /// <param name="tolerances">What a photo must offer to be judged.</param>
+    /// <param name="trace">Listener.</param>
+    /// <returns>The fit, or why the photo cannot be judged.</returns>
+    internal static Outcome<FrameFit> Fit(Photograph photo, FrameFound found, HoopSpec hoop, Tolerances tolerances, ITrace trace)
+    {
         var sampler = new LinearSampler(photo.Pixels);
         FineFrame? fine = null;
-        foreach (RoughFrame other in found.Where(r => r.Score > found[0].Score - 0.03).Take(2))
+        foreach (RoughFrame rough in found.Candidates)
         {
-            RoughFrame turned = ReferenceEquals(other, found[0]) ? rough : Turned(other, medium, hoop, up).Frame;
-            FineFrame? next = FrameAdjustment.Fit(sampler, medium, turned, hoop, focal, focalSd, known, diagonal);
+            FineFrame? next = FrameAdjustment.Fit(sampler, found.Medium, rough, hoop, found.Focal, found.FocalSd, found.Known, found.Diagonal);
             if (next is not null && (fine is null || next.Cost < fine.Cost))
             {
                 fine = next;
@@ -76,19 +89,20 @@ public static class FrameFinder
 
         if (fine.Score < tolerances.LeastFittedScore)
         {
-            return NotThere($"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.", Problems.FrameUncertain);
+            return OtherProportions(found.Small, found.Medium, hoop, found.Focal, found.FocalSd, found.Centre, found.Diagonal)
+                ?? new Problem(Problems.FrameUncertain, $"The picture supports it to {fine.Score:F2}, {tolerances.LeastFittedScore:F2} is needed.");
         }
 
-        FrameFit fit = Fit(fine, upFrom, fine.Score, blur, hoop);
+        FrameFit fit = Fitted(fine, found.UpFrom, fine.Score, found.BlurPx, hoop);
         trace.Data(30, "fit", fit);
-        return Judge(fit, fine, header, tolerances) is { } problem ? problem : fit;
-
-        // No ring of this hoop's proportions: is there one of others?
-        Problem NotThere(string detail, ProblemKind kind) =>
-            FrameSearch.OtherProportions(small, medium, hoop, focal, focalSd, centre, diagonal) is { } ratio
-                ? new Problem(Problems.WrongHoop, $"Its sides are as {ratio:F2} to 1, the hoop file's as {Math.Max(hoop.OpeningWidth, hoop.OpeningHeight) / Math.Min(hoop.OpeningWidth, hoop.OpeningHeight):F2} to 1.")
-                : new Problem(kind, detail);
+        return Judge(fit, fine, photo.Header, tolerances) is { } problem ? problem : fit;
     }
+
+    /// <summary>Where there is no good ring of this hoop's proportions: whether there is one of others.</summary>
+    private static Problem? OtherProportions(LabPicture small, LabPicture medium, HoopSpec hoop, double focal, double focalSd, PhotoPoint centre, double diagonal) =>
+        FrameSearch.OtherProportions(small, medium, hoop, focal, focalSd, centre, diagonal) is { } ratio
+            ? new Problem(Problems.WrongHoop, $"Its sides are as {ratio:F2} to 1, the hoop file's as {Math.Max(hoop.OpeningWidth, hoop.OpeningHeight) / Math.Min(hoop.OpeningWidth, hoop.OpeningHeight):F2} to 1.")
+            : null;
 
     private static Problem? Judge(FrameFit fit, FineFrame fine, PhotoHeader header, Tolerances tolerances)
     {
@@ -120,7 +134,7 @@ public static class FrameFinder
             : null;
     }
 
-    private static FrameFit Fit(FineFrame fine, UpSource upFrom, double score, double blur, HoopSpec hoop)
+    private static FrameFit Fitted(FineFrame fine, UpSource upFrom, double score, double blur, HoopSpec hoop)
     {
         double[] v = fine.Values;
         CameraPose camera = fine.Model.Camera(v);

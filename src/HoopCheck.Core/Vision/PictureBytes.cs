@@ -73,11 +73,17 @@ internal static class PictureBytes
         return false;
     }
 
-    /// <summary>Walks from segment to segment to the end-of-image mark that belongs to the main picture; thumbnails lie within segments and are jumped over.</summary>
+    /// <summary>
+    /// Walks from segment to segment to the end-of-image mark that belongs to the main picture; thumbnails lie within segments and are jumped over.
+    /// Restart marks, where a camera sets them, count from 0 to 7 and round again (ISO/IEC 10918-1, B.2.1, from memory): a gap in
+    /// the count is a gap in the data. Without such marks only a walk through every code would show bytes missing in the middle; tried, it took
+    /// 30 ms for 12 megapixels, nearly half of the reduced decode. OpenCV's decoder sees it but does not tell.
+    /// </summary>
     private static bool JpegReachesItsEnd(ReadOnlySpan<byte> file)
     {
         int at = 2;
         bool scanned = false;
+        int restart = 0;
         while (true)
         {
             int mark = file[at..].IndexOf((byte)0xFF);
@@ -102,8 +108,16 @@ internal static class PictureBytes
             {
                 case 0xD9:
                     return scanned;
-                case 0x00 or 0x01 or (>= 0xD0 and <= 0xD8):
-                    // A stuffed byte, a restart, or another mark that stands alone.
+                case >= 0xD0 and <= 0xD7:
+                    if (marker != 0xD0 + restart)
+                    {
+                        return false;
+                    }
+
+                    restart = (restart + 1) & 7;
+                    continue;
+                case 0x00 or 0x01 or 0xD8:
+                    // A stuffed byte, or another mark that stands alone.
                     continue;
             }
 
@@ -113,7 +127,11 @@ internal static class PictureBytes
             }
 
             at += BinaryPrimitives.ReadUInt16BigEndian(file[at..]);
-            scanned |= marker == 0xDA;
+            if (marker == 0xDA)
+            {
+                (scanned, restart) = (true, 0);
+            }
+
             if (at > file.Length)
             {
                 return false;

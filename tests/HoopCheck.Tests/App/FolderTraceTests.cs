@@ -1,5 +1,7 @@
 using System.Text.Json;
 using HoopCheck.App;
+using HoopCheck.App.Reports;
+using HoopCheck.Tests.TestImages;
 using HoopCheck.Vision;
 using OpenCvSharp;
 
@@ -46,6 +48,33 @@ public sealed class FolderTraceTests : IDisposable
         new FolderTrace(_folder).Data(20, "frame", new { Type = typeof(string) });
         Assert.Contains("020-frame.json", Names());
         Assert.Contains("System.String", File.ReadAllText(Path.Combine(_folder, "020-frame.json")), StringComparison.Ordinal);
+    }
+
+    /// <summary>A whole check into a folder: every picture can be opened and has something in it, and the answer is that without a trace.</summary>
+    [Fact]
+    public void Run_WithAFolder_WritesPicturesAndAnswersTheSame()
+    {
+        Answer answer = Answers.Read("measured", "plaid-blue-tape-right-270x408");
+        Photograph photo = Intake.Read(Answers.Picture("measured", answer.Name)).Value!;
+
+        CheckResult traced = CheckRun.Run(photo, answer.Request!, 0, new FolderTrace(_folder)), plain = CheckRun.Run(photo, answer.Request!, 0, NoTrace.Instance);
+
+        Assert.Equal(Report(plain), Report(traced));
+        Assert.Superset(new HashSet<string> { "020-frame-candidates.json", "030-fit.json", "040-tape.json", "040-tape.png", "times.txt" }, Names().ToHashSet());
+        foreach (string file in Directory.GetFiles(_folder, "*.png"))
+        {
+            using Mat picture = Cv2.ImRead(file);
+            Assert.False(picture.Empty(), file);
+            Cv2.MeanStdDev(picture, out _, out Scalar spread);
+            Assert.True(spread.Val0 > 3, $"{file} is of one colour");
+        }
+
+        // The opening of 270 x 408 mm, known to the ruler's half millimetre, at 3 px/mm.
+        using Mat tape = Cv2.ImRead(Path.Combine(_folder, "040-tape.png"));
+        Assert.InRange(tape.Width, 3 * (270 - 2), 3 * (270 + 2));
+        Assert.InRange(tape.Height, 3 * (408 - 2), 3 * (408 + 2));
+
+        static string Report(CheckResult result) => JsonReport.Write(result with { Milliseconds = new Dictionary<string, double>() }, "photo.jpg");
     }
 
     private IEnumerable<string> Names() => Directory.GetFiles(_folder).Select(path => Path.GetFileName(path)).Order(StringComparer.Ordinal);

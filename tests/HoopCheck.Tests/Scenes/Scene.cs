@@ -21,6 +21,8 @@ public readonly record struct Paint(double R, double G, double B)
 
     public static Paint Linen => new(0.55, 0.52, 0.45);
 
+    public static Paint Skin => new(0.55, 0.30, 0.20);
+
     public static Paint Dark => new(0.03, 0.03, 0.035);
 
     public static Paint operator *(Paint p, double k) => new(p.R * k, p.G * k, p.B * k);
@@ -83,6 +85,30 @@ public sealed record Tape(
     }
 }
 
+/// <summary>Something that lies over the ring: a finger, a clip. A flat shape round a line, at one height.</summary>
+/// <param name="From">One end of its middle line.</param>
+/// <param name="To">The other end.</param>
+/// <param name="RadiusMm">Half its breadth.</param>
+/// <param name="HeightMm">Above the fabric.</param>
+/// <param name="Colour">Its colour; darker towards its edges, as round things are.</param>
+public sealed record Cover(HoopPoint From, HoopPoint To, double RadiusMm, double HeightMm, Paint Colour)
+{
+    /// <summary>Distance from the middle line as a share of the radius.</summary>
+    public double Outward(double x, double y)
+    {
+        HoopVector along = To - From;
+        double length = Math.Max(1e-9, (along.X * along.X) + (along.Y * along.Y));
+        double t = Math.Clamp((((x - From.X) * along.X) + ((y - From.Y) * along.Y)) / length, 0, 1);
+        double dx = x - From.X - (t * along.X), dy = y - From.Y - (t * along.Y);
+        return Math.Sqrt((dx * dx) + (dy * dy)) / RadiusMm;
+    }
+}
+
+/// <summary>The ring's shadow on the fabric: the ring's outline moved by <paramref name="X"/>, <paramref name="Y"/> (mm), with a soft border.</summary>
+/// <param name="SoftMm">From full light to full shadow.</param>
+/// <param name="Depth">Share of the light that is missing.</param>
+public sealed record Shadow(double X, double Y, double SoftMm, double Depth);
+
 /// <summary>The ring as it really is, mm. The attachment bar stands at its left, 0.4 heights long and 25 mm deep, as high as the ring.</summary>
 /// <param name="OpeningWidth">At the fabric, corner to corner, bow not counted.</param>
 /// <param name="OpeningHeight">At the fabric, corner to corner, bow not counted.</param>
@@ -123,7 +149,7 @@ public sealed record Ring(
 
 /// <summary>
 /// A flat test scene whose every answer is known exactly, because the picture is made from the answers. Nothing is
-/// simulated beyond what the tests need: no puff, no shadows, no reflections. Coordinates are the library's: hoop millimetres
+/// simulated beyond what the tests need: no puff, no reflections, a shadow only where asked for. Coordinates are the library's: hoop millimetres
 /// (x right, y up, z up from the fabric, origin at the centre of the opening) and photo pixels (x right, y down, centre of
 /// the top-left pixel at 0, 0).
 /// </summary>
@@ -140,6 +166,12 @@ public sealed record Scene(Ring Ring, Fabric Fabric, IReadOnlyList<Tape> Tapes, 
 
     /// <summary>Standard deviation of the noise, sRGB codes.</summary>
     public double NoiseCodes { get; init; } = 1;
+
+    /// <summary>What lies over the ring.</summary>
+    public IReadOnlyList<Cover> Covers { get; init; } = [];
+
+    /// <summary>The ring's shadow; null: none.</summary>
+    public Shadow? Shadow { get; init; }
 
     /// <summary>35 mm equivalent focal length in the header; null: none.</summary>
     public double? Focal35Mm { get; init; }

@@ -14,6 +14,7 @@ public enum Face
     OuterWall,
     Bar,
     BarStrip,
+    Cover,
 }
 
 /// <summary>
@@ -173,12 +174,22 @@ public static class SceneRenderer
                 Face.Tape => scene.Tapes.First(t => On(t, x, y)).Colour,
                 Face.RingTop or Face.Bar => ringColour,
                 Face.Bevel => ringColour * 1.2,
+                Face.Cover => Shaded(scene.Covers.First(c => c.Outward(x, y) <= 1), x, y),
 
                 // A lamp at the upper right: walls that face it are brighter.
                 Face.InnerWall => ringColour * (0.55 + (0.1 * Lit(-x, -y))),
                 Face.OuterWall => ringColour * (0.5 + (0.1 * Lit(x, y))),
                 _ => Paint.Dark,
             };
+            if (scene.Shadow is { } shadow && face is Face.Fabric or Face.Tape)
+            {
+                // Between the two outlines of the ring, moved: towards the lamp lies ring.
+                double fromX = x - shadow.X, fromY = y - shadow.Y;
+                double within = Math.Min(ring.Outside(fromX, fromY, 0), -ring.Outside(fromX, fromY, outerOffset));
+                double t = Math.Clamp((within / shadow.SoftMm) + 0.5, 0, 1);
+                p *= 1 - (shadow.Depth * t * t * (3 - (2 * t)));
+            }
+
             return p * (scene.Exposure * Math.Max(0.1, 1 + (scene.LightGradient * (x - (y / 2)) / 100)));
         }
 
@@ -198,6 +209,15 @@ public static class SceneRenderer
             if (dz > -1e-3)
             {
                 return (Face.Fabric, 0, 0);
+            }
+
+            foreach (Cover cover in scene.Covers)
+            {
+                double over = (cover.HeightMm - cz) / dz;
+                if (cover.Outward(cx + (over * dx), cy + (over * dy)) <= 1)
+                {
+                    return (Face.Cover, cx + (over * dx), cy + (over * dy));
+                }
             }
 
             double top = (ring.Height - cz) / dz, floor = -cz / dz;
@@ -251,6 +271,8 @@ public static class SceneRenderer
             double from = tape.InnerEdge(s);
             return q >= from && q <= from + tape.WidthMm && s >= tape.From && s <= tape.To;
         }
+
+        private static Paint Shaded(Cover cover, double x, double y) => cover.Colour * (1 - (0.5 * Math.Pow(cover.Outward(x, y), 3)));
 
         private static double Lit(double x, double y) => (x + y) / Math.Max(1, Math.Sqrt(2 * ((x * x) + (y * y))));
 

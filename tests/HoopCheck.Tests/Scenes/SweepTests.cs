@@ -111,6 +111,24 @@ public class SweepTests
         Assert.Contains(result.Problems, p => p.Kind == Problems.NoTape);
     }
 
+    /// <summary>The tape is green: called so it is found, called pink there is none.</summary>
+    [Theory]
+    [InlineData("green", Decision.Clear)]
+    [InlineData("pink", Decision.NoTape)]
+    public void Run_TapeColourNamed_NarrowsTheSearch(string colour, Decision decision)
+    {
+        var random = TestRandom.For(nameof(Run_TapeColourNamed_NarrowsTheSearch));
+        Scene scene = MakeScene(9, 450, 0, 11, PatternKind.Plain, Side.Top, 0, random);
+
+        CheckResult result = CheckRun.Run(
+            SceneRenderer.Render(scene, random.Seed),
+            new(scene.Measured(), FillAt(scene, Side.Top, 5), Up: Up(scene), TapeColour: TapeColours.Parse(colour)),
+            0,
+            NoTrace.Instance);
+
+        Assert.Equal(decision, result.Decision);
+    }
+
     /// <summary>Tape along less than half of the facing edge is not enough to judge the side by.</summary>
     [Fact]
     [Trait("problem", "HC302")]

@@ -34,7 +34,7 @@ public static class Answers
             [.. files.Where(f => f.EndsWith(Ending, StringComparison.Ordinal)).Select(f => f[..^Ending.Length])]);
     }
 
-    public static byte[] Picture(string folder, string name) => File.ReadAllBytes(Repo.Path("testimages", folder, name + ".jpg"));
+    public static byte[] Picture(string folder, string name) => File.ReadAllBytes(Directory.GetFiles(Repo.Path("testimages", folder), name + ".*").Single(f => !f.EndsWith(Ending, StringComparison.Ordinal)));
 
     public static Answer Read(string folder, string name)
     {

@@ -9,7 +9,7 @@ namespace HoopCheck.Tests.TestImages;
 public class TestImageTests
 {
     /// <summary>A lost or forgotten picture must be noticed: change this number together with the folder.</summary>
-    private const int MeasuredPictures = 15, MustRefusePictures = 7;
+    private const int MeasuredPictures = 16, MustRefusePictures = 7;
 
     private static readonly ConcurrentDictionary<string, Lazy<Outcome<Photograph>>> Photos = new();
 
@@ -134,6 +134,22 @@ public class TestImageTests
 
         Assert.NotNull(result.Frame);
         Assert.Equal((answer.Request!.Up, UpSource.Attachment), (result.Frame.Up, result.Frame.UpFrom));
+    }
+
+    /// <summary>The report's times: one for each stage that ran, and their sum.</summary>
+    [Theory]
+    [InlineData("measured", "plaid-blue-tape-right-270x408", "decode frame fit tape total")]
+    [InlineData("must-refuse", "blurred", "decode frame total")]
+    public void Run_EachStageThatRan_HasItsTime(string folder, string name, string stages)
+    {
+        Photograph photo = Intake.Read(Answers.Picture(folder, name)).Value!;
+
+        CheckResult result = CheckRun.Run(photo, Answers.Read(folder, name).Request!, 31, NoTrace.Instance);
+
+        Assert.Equal(stages.Split(' '), result.Milliseconds.Keys);
+        Assert.Equal(31, result.Milliseconds["decode"]);
+        Assert.All(result.Milliseconds.Values, time => Assert.True(time > 0));
+        Assert.Equal(result.Milliseconds["total"], result.Milliseconds.Where(t => t.Key != "total").Sum(t => t.Value), 6);
     }
 
     [Theory]

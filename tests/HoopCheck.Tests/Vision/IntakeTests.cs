@@ -202,8 +202,53 @@ public class IntakeTests
         Assert.InRange(b, 0, 40);
     }
 
-    // There is no HEVC encoder here, so an AV1 picture is put into the same boxes under HEIC's name: the reader goes by
-    // the boxes and only the codec differs. Orientation 6 becomes an irot box, and stands in the EXIF as well.
+    /// <summary>
+    /// HEVC tiles in a grid as phones write them, the turn in an irot box and in the EXIF as well: it must be turned once. The JPEG from which it
+    /// was made says how it should look, what its EXIF says was put in when the JPEG was generated (testimages/README.md).
+    /// </summary>
+    [Fact]
+    public void Read_HeicAsPhonesWriteIt_IsTheUprightPhotoWithItsExif()
+    {
+        Photograph heic = Real(HeicOfAPhone()), jpeg = Real(File.ReadAllBytes(Repo.Path("testimages", "measured", "plaid-two-blue-tapes-turned-exif-200x300.jpg")));
+
+        Assert.Equal(new PhotoHeader("HEIC", 1512, 2016, 1, 6.52, 29, "2024-04-22T17:02:39"), heic.Header);
+        Assert.Equal((1512, 2016, 1), (heic.Pixels.Width, heic.Pixels.Height, heic.Pixels.Reduction));
+        Assert.Equal(8, jpeg.Header.Orientation);
+        Assert.InRange(Difference(heic.Pixels, jpeg.Pixels), 0, 6);
+
+        // The comparison itself: a picture the wrong way up is far off.
+        Assert.True(Difference(heic.Pixels, TestImages.Turn.Photo(jpeg, 2).Pixels) > 25);
+    }
+
+    /// <summary>irot counts quarter-turns anti-clockwise (ISO/IEC 23008-12, clause from memory: 6.5.10); the EXIF keeps saying 8, and must have no say.</summary>
+    [Theory]
+    [InlineData(0)]
+    [InlineData(2)]
+    [InlineData(3)]
+    public void Read_HeicWithAnotherTurn_FollowsTheBoxAndNotTheExif(byte irot)
+    {
+        byte[] file = HeicOfAPhone();
+        Photograph asMade = Real(file);
+        int at = file.AsSpan().IndexOf("irot"u8) + 4;
+        Assert.Equal(1, file[at]);
+        file[at] = irot;
+
+        Photograph turned = Real(file), expected = TestImages.Turn.Photo(asMade, (1 - irot + 4) % 4);
+
+        Assert.Equal((expected.Header.Width, expected.Header.Height, 1), (turned.Header.Width, turned.Header.Height, turned.Header.Orientation));
+        Assert.Equal(expected.Pixels.Bgr, turned.Pixels.Bgr);
+    }
+
+    [Fact]
+    [Trait("problem", "HC103")]
+    public void Read_HeicOfAPhoneCutShort_IsDamaged()
+    {
+        byte[] file = HeicOfAPhone();
+        Assert.All([0.2, 0.6, 0.99], share => Assert.Same(Problems.PictureDamaged, Intake.Read(file[..(int)(share * file.Length)]).Problem?.Kind));
+    }
+
+    // Small ones, to try every orientation: an AV1 picture in the same boxes under HEIC's name; the reader goes by the boxes and only the codec
+    // differs. Orientation 6 becomes an irot box, and stands in the EXIF as well.
     [Theory]
     [InlineData(1, ImageMagick.Orientation.TopLeft)]
     [InlineData(3, ImageMagick.Orientation.BottomRight)]
@@ -254,6 +299,21 @@ public class IntakeTests
             Outcome<Photograph> outcome = Intake.Read(changed, s_tiny);
             Assert.True(outcome.Value is not null || Problems.All.Contains(outcome.Problem!.Kind));
         }
+    }
+
+    /// <summary>With restart marks in the data a stretch missing in the middle shows by their count; nothing else of the file tells.</summary>
+    [Fact]
+    [Trait("problem", "HC103")]
+    public void Read_JpegWithRestartMarks_BytesMissingInTheMiddle_IsDamaged()
+    {
+        using Mat picture = Stored((x, y) => new(x * 2, y * 3, (x * y) % 251), 96, 64, 1);
+        byte[] file = picture.ImEncode(".jpg", new ImageEncodingParam(ImwriteFlags.JpegRstInterval, 2));
+        int from = file.AsSpan().IndexOf((ReadOnlySpan<byte>)[0xFF, 0xD1]), to = file.AsSpan().IndexOf((ReadOnlySpan<byte>)[0xFF, 0xD4]);
+        Assert.True(from > 0 && to > from);
+
+        _ = Good(file);
+        Assert.Same(Problems.PictureDamaged, Refused([.. file[..(from - 3)], .. file[(to - 3)..]]).Kind);
+        Assert.Same(Problems.PictureDamaged, Refused([.. file[..to], .. file[from..]]).Kind);
     }
 
     [Fact]
@@ -405,6 +465,17 @@ public class IntakeTests
         Outcome<Photograph> outcome = Intake.Read(file, tolerances ?? s_tiny);
         Assert.True(outcome.Value is not null, outcome.Problem?.Say);
         return outcome.Value;
+    }
+
+    private static Photograph Real(byte[] file) => Good(file, Tolerances.Default);
+
+    private static byte[] HeicOfAPhone() => File.ReadAllBytes(Repo.Path("testimages", "measured", "plaid-two-blue-tapes-heic-200x300.heic"));
+
+    /// <summary>Mean difference of two pictures of the same size, in codes.</summary>
+    private static double Difference(Pixels a, Pixels b)
+    {
+        Assert.Equal((a.Width, a.Height), (b.Width, b.Height));
+        return a.Bgr.Zip(b.Bgr, (x, y) => Math.Abs(x - y)).Average();
     }
 
     private static Problem Refused(byte[] file)

@@ -1,5 +1,6 @@
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
+using HoopCheck.Planning;
 using HoopCheck.Vision;
 using HoopCheck.Vision.Frame;
 
@@ -69,8 +70,95 @@ public class TapeFinderTests
         Assert.All(tape.Samples, s => Assert.InRange(s.Q, 39.75, 40.25));
     }
 
-    private static IReadOnlyList<TapeEdge> Find(Func<double, double, (double R, double G, double B)> cloth) =>
-        TapeFinder.Find(Draw(cloth), Frame, null, NoTrace.Instance);
+    /// <summary>Blue at the top and yellow at the right: a named colour leaves only its own strip, any other none.</summary>
+    [Theory]
+    [InlineData(null, "top:blue right:yellow")]
+    [InlineData("blue", "top:blue")]
+    [InlineData("Yellow", "right:yellow")]
+    [InlineData("#2F7FC1", "top:blue")]
+    [InlineData("#F0D040", "right:yellow")]
+    [InlineData("green", "")]
+    [InlineData("pink", "")]
+    [InlineData("#C83232", "")]
+    public void Find_ColourNamed_LeavesOnlyItsOwnStrip(string? colour, string expected)
+    {
+        IReadOnlyList<TapeEdge> tapes = Find(TwoColours, colour is null ? null : TapeColours.Parse(colour)!);
+
+        Assert.Equal(expected.Split(' ', StringSplitOptions.RemoveEmptyEntries).Order(), tapes.Select(t => $"{t.Side.Name()}:{t.Colour}").Order());
+    }
+
+    /// <summary>A named colour chooses, it does not move the edge.</summary>
+    [Fact]
+    public void Find_ColourNamed_ReadsTheSameEdge()
+    {
+        TapeEdge any = Find(TwoColours).Single(t => t.Side == Side.Right), named = Assert.Single(Find(TwoColours, TapeColours.Parse("yellow")));
+
+        Assert.Equal(any.Samples, named.Samples);
+    }
+
+    [Fact]
+    public void Find_WithTrace_DrawsTheEdgesOnTheOpening_AndFindsTheSame()
+    {
+        var trace = new Listener();
+        Photograph photo = Draw(TwoColours);
+
+        IReadOnlyList<TapeEdge> heard = TapeFinder.Find(photo, Frame, null, trace), alone = TapeFinder.Find(photo, Frame, null, NoTrace.Instance);
+
+        Assert.Equal(alone.Select(t => (t.Side, t.Colour, t.AngleDegrees)), heard.Select(t => (t.Side, t.Colour, t.AngleDegrees)));
+        Assert.Equal(alone.SelectMany(t => t.Samples), heard.SelectMany(t => t.Samples));
+
+        Assert.Equal([(40, "tape")], trace.Records);
+        (int number, string name, Pixels picture) = Assert.Single(trace.Pictures);
+        Assert.Equal((40, "tape"), (number, name));
+
+        // Three pixels a millimetre, the whole opening; the hoop's top at the top.
+        Assert.Equal((3 * (int)Width, 3 * (int)Height, picture.Width * picture.Height * 3), (picture.Width, picture.Height, picture.Bgr.Length));
+        Assert.True(IsRed(picture, 0, 38) && IsRed(picture, 60, 0), "the read edges are drawn in red where they lie");
+        Assert.False(IsRed(picture, 0, 0));
+        (byte b, byte g, byte r) = At(picture, 0, 48);
+        Assert.True(b > g && g > r, $"the blue tape is blue: {b} {g} {r}");
+    }
+
+    private static (double R, double G, double B) TwoColours(double x, double y) => y is > 38 and < 60 ? Blue : x is > 60 and < 82 ? Yellow : Plain();
+
+    private static IReadOnlyList<TapeEdge> Find(Func<double, double, (double R, double G, double B)> cloth, TapeColour? colour = null) =>
+        TapeFinder.Find(Draw(cloth), Frame, colour, NoTrace.Instance);
+
+    private static bool IsRed(Pixels flat, double x, double y)
+    {
+        // The edge is drawn at each of its samples, a millimetre apart: look along and across by that much.
+        for (double dx = -1; dx <= 1; dx += 0.25)
+        {
+            for (double dy = -1; dy <= 1; dy += 0.25)
+            {
+                if (At(flat, x + dx, y + dy) is (0, 0, 255))
+                {
+                    return true;
+                }
+            }
+        }
+
+        return false;
+    }
+
+    private static (byte B, byte G, byte R) At(Pixels flat, double x, double y)
+    {
+        int i = (((int)Math.Round(((flat.Height - 1) / 2.0) - (3 * y)) * flat.Width) + (int)Math.Round(((flat.Width - 1) / 2.0) + (3 * x))) * 3;
+        return (flat.Bgr[i], flat.Bgr[i + 1], flat.Bgr[i + 2]);
+    }
+
+    private sealed class Listener : ITrace
+    {
+        public List<(int, string)> Records { get; } = [];
+
+        public List<(int, string, Pixels)> Pictures { get; } = [];
+
+        public bool Wanted => true;
+
+        public void Data(int number, string name, object record) => Records.Add((number, name));
+
+        public void Picture(int number, string name, Pixels picture) => Pictures.Add((number, name, picture));
+    }
 
     private static (double R, double G, double B) Plain() => White;
 
