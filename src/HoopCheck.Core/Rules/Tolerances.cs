@@ -14,6 +14,10 @@ public sealed record Tolerances
     /// <remarks>1/2 in. Common practice, no source.</remarks>
     public const double UsualSpacingMm = 12.7;
 
+    /// <summary>Width of the thread unless the caller says otherwise, mm.</summary>
+    /// <remarks>Common practice, no source: the usual embroidery thread lies 0.4 mm wide.</remarks>
+    public const double UsualThreadMm = 0.4;
+
     /// <summary>The numbers in use.</summary>
     public static Tolerances Default { get; } = new();
 
@@ -72,6 +76,30 @@ public sealed record Tolerances
     /// <summary>Broadest ring seen from above, mm.</summary>
     /// <remarks>Common practice, no source: about 20 mm is usual.</remarks>
     public double BroadestFrameMm { get; init; } = 60;
+
+    /// <summary>Farthest that a chord of a drawn curve may be from the curve, mm.</summary>
+    /// <remarks>Own choice: a twentieth of the uncertainty that is usual for a clearance, and no more points than are needed.</remarks>
+    public double CurveFlatnessMm { get; init; } = 0.01;
+
+    /// <summary>Smallest drawing of a fill that is one, the longer way, mm.</summary>
+    /// <remarks>Own choice: less is a slip of the units.</remarks>
+    public double SmallestFillMm { get; init; } = 5;
+
+    /// <summary>Most points of a drawn fill, curves counted as they are cut.</summary>
+    /// <remarks>Own choice: 200 000 stitches are a large hoop sewn many times over; the rest is for curves.</remarks>
+    public int LargestFillPoints { get; init; } = 250_000;
+
+    /// <summary>Most elements of a drawing of a fill.</summary>
+    /// <remarks>Own choice: a fill is one line or a few.</remarks>
+    public int MostFillElements { get; init; } = 20_000;
+
+    /// <summary>Deepest nesting of a drawing of a fill, elements.</summary>
+    /// <remarks>Own choice: drawing programs nest fewer than ten groups.</remarks>
+    public int DeepestFillNesting { get; init; } = 50;
+
+    /// <summary>Largest drawing of a fill, bytes.</summary>
+    /// <remarks>Own choice: 250 000 points written with all their digits.</remarks>
+    public long LargestFillFileBytes { get; init; } = 20_000_000;
 
     /// <summary>Largest photo file, bytes.</summary>
     /// <remarks>Own choice: five times the file of a 48 megapixel phone photo.</remarks>
