@@ -107,7 +107,7 @@ internal static class Labels
         }
 
         (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
-        return (side.Side.At(request.Fill.FacingEdge(side.Side) + mm, t), side.MaxMm);
+        return (side.Side.At(request.Fill.FacingEdgeAt(side.Side, t) + mm, t), side.MaxMm);
     }
 
     /// <summary>Whether the side has numbers that can be drawn.</summary>

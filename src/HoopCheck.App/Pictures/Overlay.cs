@@ -168,17 +168,23 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     public static IEnumerable<HoopPoint> Limit(Side side, PlannedFill fill, double mm)
     {
         (double from, double to) = fill.FacingStretch(side);
-        return Steps(from, to).Select(s => side.At(fill.FacingEdge(side) + mm, s));
+        return Steps(from, to).Select(s => side.At(fill.FacingEdgeAt(side, s) + mm, s));
     }
 
     /// <summary>The fill's outline.</summary>
-    public static IEnumerable<HoopPoint> Outline(PlannedFill fill) =>
-    [
-        .. Steps(fill.Left, fill.Right).Select(x => new HoopPoint(x, fill.Top)),
-        .. Steps(fill.Top, fill.Bottom).Select(y => new HoopPoint(fill.Right, y)),
-        .. Steps(fill.Right, fill.Left).Select(x => new HoopPoint(x, fill.Bottom)),
-        .. Steps(fill.Bottom, fill.Top).Select(y => new HoopPoint(fill.Left, y)),
-    ];
+    public static IEnumerable<HoopPoint> Outline(PlannedFill fill)
+    {
+        IReadOnlyList<HoopPoint> corners = fill.Corners;
+        for (int i = 0; i < corners.Count; i++)
+        {
+            HoopPoint from = corners[i];
+            HoopVector edge = corners[(i + 1) % corners.Count] - from;
+            foreach (double part in Steps(0, edge.Length))
+            {
+                yield return from + (edge * (part / edge.Length));
+            }
+        }
+    }
 
     /// <summary>The opening at the fabric, with its rounded corners and bowed sides.</summary>
     public static IEnumerable<HoopPoint> Opening(RingShape ring)

@@ -67,10 +67,10 @@ public static class ClearanceCheck
                 share, [], tape, "too little of the tape's edge is seen to say anything");
         }
 
-        facing = facing.GetRange(first, last - first + 1);
-        double edge = fill.FacingEdge(tape.Side);
-        TapeSample narrowest = facing.MinBy(s => s.Q);
-        double min = narrowest.Q - edge, max = facing.Max(s => s.Q) - edge, mean = Mean(facing) - edge;
+        EdgeLine edge = fill.FacingLine(tape.Side);
+        List<Gap> gaps = facing.GetRange(first, last - first + 1).ConvertAll(s => new Gap(s.S, s.Q - edge.At(s.S), s));
+        (_, double min, TapeSample narrowest) = gaps.MinBy(g => g.Mm);
+        double max = gaps.Max(g => g.Mm), mean = Mean(gaps);
         double uncertainty = t.CoverageFactor * narrowest.StandardUncertainty;
 
         Decision decision = GuardBand.Decide(min, max, uncertainty, minGapMm, spacingMm);
@@ -82,7 +82,7 @@ public static class ClearanceCheck
 
         return new(
             tape.Side, decision, min, max, mean, uncertainty, tape.Side.At(narrowest.Q, narrowest.S),
-            share, Profile(facing, edge, t.ProfileStepMm), tape,
+            share, Profile(gaps, t.ProfileStepMm), tape,
             decision == Decision.Undecided ? GuardBand.NearestReading(min, max, minGapMm, spacingMm) : null);
     }
 
@@ -139,36 +139,39 @@ public static class ClearanceCheck
         return length;
     }
 
-    private static double Mean(List<TapeSample> samples)
+    private static double Mean(List<Gap> gaps)
     {
-        double area = 0, length = samples[^1].S - samples[0].S;
+        double area = 0, length = gaps[^1].S - gaps[0].S;
         if (length <= 0)
         {
-            return samples.Average(s => s.Q);
+            return gaps.Average(g => g.Mm);
         }
 
-        for (int i = 1; i < samples.Count; i++)
+        for (int i = 1; i < gaps.Count; i++)
         {
-            area += (samples[i].S - samples[i - 1].S) * (samples[i].Q + samples[i - 1].Q) / 2;
+            area += (gaps[i].S - gaps[i - 1].S) * (gaps[i].Mm + gaps[i - 1].Mm) / 2;
         }
 
         return area / length;
     }
 
-    private static List<(double T, double ClearanceMm)> Profile(List<TapeSample> samples, double edge, double step)
+    private static List<(double T, double ClearanceMm)> Profile(List<Gap> gaps, double step)
     {
-        var profile = new List<(double, double)> { (samples[0].S, samples[0].Q - edge) };
-        for (int i = 1; i < samples.Count; i++)
+        var profile = new List<(double, double)> { (gaps[0].S, gaps[0].Mm) };
+        for (int i = 1; i < gaps.Count; i++)
         {
-            TapeSample a = samples[i - 1], b = samples[i];
+            Gap a = gaps[i - 1], b = gaps[i];
             int pieces = Math.Max(1, (int)Math.Ceiling((b.S - a.S) / step));
             for (int k = 1; k <= pieces; k++)
             {
                 double part = (double)k / pieces;
-                profile.Add((a.S + (part * (b.S - a.S)), a.Q + (part * (b.Q - a.Q)) - edge));
+                profile.Add((a.S + (part * (b.S - a.S)), a.Mm + (part * (b.Mm - a.Mm))));
             }
         }
 
         return profile;
     }
+
+    /// <summary>The clearance at one place of a tape's edge.</summary>
+    private readonly record struct Gap(double S, double Mm, TapeSample Sample);
 }
