@@ -20,7 +20,11 @@ public sealed record CheckRequest(
     double MinGapMm = Tolerances.UsualMinGapMm,
     PhotoDirection? Up = null,
     TapeColour? TapeColour = null,
-    CameraIntrinsics? Camera = null);
+    CameraIntrinsics? Camera = null)
+{
+    /// <summary>What reading the call had to assume, for the person.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
+}
 
 /// <summary>The answer to a check. All stages' records are in it; whatever was not reached is null or empty.</summary>
 /// <param name="Request">What was asked.</param>

@@ -16,7 +16,7 @@ public static class CheckRun
     public static CheckResult Run(Photograph photo, CheckRequest request, double decodeMilliseconds, ITrace trace)
     {
         var times = new Dictionary<string, double> { ["decode"] = decodeMilliseconds };
-        var notes = new List<string>();
+        var notes = new List<string>(request.Notes);
         var watch = Stopwatch.StartNew();
 
         Outcome<FrameFit> found = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);

@@ -18,7 +18,10 @@ internal static class CheckCommand
     {
         var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC." };
         Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures.", required: true);
-        Option<string?> fill = Text("--fill", "WxH", "The fill's size: 350x230, 350x230mm, 13 3/4x9in.", required: true);
+        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file.", required: true);
+        Option<string?> corners = Text("--fill-corners", "LEN", "Radius of the fill's corners, with --fill WxH. Default: 0, square.");
+        Option<string?> kind = Text("--fill-kind", "KIND", "What a drawing's lines are: auto, outline or stitches. Default: auto, open lines are stitches.");
+        Option<string?> thread = Text("--thread", "LEN", "Width of the thread; half of it counts on either side of a drawn stitch. Default: 0.4mm.");
         Option<string?> fillAt = Text("--fill-at", "X,Y", "The fill's centre, x right and y up from the middle of the hoop. Default: 0,0.");
         Option<string?> spacing = Text("--spacing", "LEN", "Distance between the fill's lines, the widest gap that does not show. Default: 12.7mm (1/2in).");
         Option<string?> minGap = Text("--min-gap", "LEN", "Smallest gap allowed. Default: 1.6mm (1/16in).");
@@ -31,11 +34,12 @@ internal static class CheckCommand
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
         };
         command.SetAction(call => Run(
             new(
-                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!, call.GetRequiredValue(fill)!, call.GetValue(fillAt),
+                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!,
+                new(call.GetRequiredValue(fill)!, call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
             terminal));
@@ -46,7 +50,7 @@ internal static class CheckCommand
         new(name) { HelpName = value, Description = description, Required = required };
 
     private sealed record Call(
-        string Photo, string Hoop, string Fill, string? FillAt, string? Spacing, string? MinGap, string? Up, string? Tape,
+        string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
         string? Camera, string? Out, string? Trace, bool Json);
 
     private static int Run(Call call, Terminal terminal)
@@ -134,18 +138,13 @@ internal static class CheckCommand
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
 
+        Outcome<FillGiven> given = FillCall.Read(call.Fill);
+        if (given.Value is not { } fill)
+        {
+            return given.Problem!;
+        }
+
         string why;
-        if (!Length.TryParseSize(call.Fill, out double width, out double height, out why))
-        {
-            return Wrong("--fill", LooksLikeFile(call.Fill) ? "drawings are not read; give the fill's size, e.g. 350x230mm" : why);
-        }
-
-        HoopPoint centre = default;
-        if (call.FillAt is { } at && !Length.TryParsePlace(at, out centre, out why))
-        {
-            return Wrong("--fill-at", why);
-        }
-
         double spacing = Tolerances.UsualSpacingMm, minGap = Tolerances.UsualMinGapMm;
         if (call.Spacing is { } lines && !Positive(lines, out spacing, out why))
         {
@@ -191,14 +190,10 @@ internal static class CheckCommand
             camera = read.Value;
         }
 
-        var fill = new PlannedFill(centre, width, height);
-        return SewingField.Check(spec, fill) is { } outside
+        return SewingField.Check(spec, fill.Fill) is { } outside
             ? outside
-            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera);
+            : new CheckRequest(spec, fill.Fill, spacing, minGap, up, tape, camera) { Notes = fill.Notes };
     }
-
-    private static bool LooksLikeFile(string text) =>
-        text.EndsWith(".svg", StringComparison.OrdinalIgnoreCase) || text.Contains('/', StringComparison.Ordinal) && File.Exists(text);
 
     private static bool Positive(string text, out double length, out string why)
     {

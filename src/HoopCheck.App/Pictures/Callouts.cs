@@ -40,8 +40,7 @@ internal static class Callouts
             HoopVector n = side.Side.Normal();
             if (map(at + (n * (-mm / 2))) is { } centre && map(at) is { } tape && map(at + n) is { } next)
             {
-                // The marked distance with as much again around it, and at least 18 mm.
-                float half = (next - tape).Length * (float)Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
+                float half = (next - tape).Length * (float)SeenMm(mm);
                 var spot = new Spot(side, centre, half, wide / (2 * half) >= LeastZoom);
                 spots.Add(spot);
                 place.Take(new(centre, half * 2, half * 2, 0));
@@ -90,6 +89,9 @@ internal static class Callouts
             Card(canvas, image, result, spot, map, card, area, unit);
         }
     }
+
+    /// <summary>Half of what a card shows, mm: the marked distance with as much again around it, and at least 18 mm in all.</summary>
+    private static double SeenMm(double mm) => Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
 
     /// <summary>A place that a card is about.</summary>
     /// <param name="Side">The judged side.</param>
@@ -172,7 +174,8 @@ internal static class Callouts
                 canvas,
                 p => map(p) is { } c ? new SKPoint(lens.MidX + ((c.X - spot.At.X) * zoom), lens.MidY + ((c.Y - spot.At.Y) * zoom)) : null,
                 unit * 0.2f);
-            overlay.Draw(result);
+            (HoopPoint telling, double gap) = Labels.Telling(spot.Side, result.Request);
+            overlay.Draw(result, telling, 2 * SeenMm(gap));
             overlay.Dimension(spot.Side, result.Request);
             canvas.Restore();
         }

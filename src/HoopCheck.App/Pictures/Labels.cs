@@ -107,8 +107,11 @@ internal static class Labels
         }
 
         (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
-        return (side.Side.At(request.Fill.FacingEdgeAt(side.Side, t) + mm, t), side.MaxMm);
+        double q = request.Fill.Outline is null ? request.Fill.FacingEdgeAt(side.Side, t) + mm : TapeAt(side.Tape, t);
+        return (side.Side.At(q, t), side.MaxMm);
     }
+
+    private static double TapeAt(TapeEdge tape, double t) => tape.Samples.Where(s => double.IsFinite(s.Q)).MinBy(s => Math.Abs(s.S - t)).Q;
 
     /// <summary>Whether the side has numbers that can be drawn.</summary>
     public static bool IsMeasured(SideClearance side) =>

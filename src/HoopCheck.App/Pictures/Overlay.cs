@@ -1,6 +1,7 @@
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
+using HoopCheck.Planning.Fills;
 using HoopCheck.Vision;
 using SkiaSharp;
 
@@ -19,7 +20,10 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     private const double StepMm = 3;
 
     /// <summary>Fill, limits, tape edges and, where the frame is known, the opening.</summary>
-    public void Draw(CheckResult result)
+    /// <param name="result">The check.</param>
+    /// <param name="near">Where a magnified picture looks; null for a picture of the whole.</param>
+    /// <param name="halfMm">How far it looks to each side, mm.</param>
+    public void Draw(CheckResult result, HoopPoint? near = null, double halfMm = 0)
     {
         CheckRequest request = result.Request;
         if (result.Frame is { } frame)
@@ -32,9 +36,7 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             Band(side.Side, request, result.Frame);
         }
 
-        Area(Outline(request.Fill), Palette.Fill.WithAlpha(0x20));
-
-        Line(Outline(request.Fill), Palette.Fill, stroke, closed: true);
+        Fill(request.Fill, near, halfMm);
         foreach (SideClearance side in result.Sides)
         {
             foreach ((double mm, bool least) in Limits(side.Side, request, result.Frame))
@@ -54,6 +56,13 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     {
         (HoopPoint at, double mm) = Labels.Telling(side, request);
         HoopVector n = side.Side.Normal();
+        if (request.Fill.Outline is { } shape && mm > 0)
+        {
+            // A free shape's clearance runs to its nearest part, whatever the direction.
+            HoopVector to = at - FillLines.Of(request.Fill).Closest(at);
+            (n, mm) = to.Length > 1e-6 ? (to * (1 / to.Length), to.Length - (shape.ThreadMm / 2)) : (n, mm);
+        }
+
         if (map(at) is not { } tape || map(at + (n * -mm)) is not { } fill || map(at + n) is not { } outward || map(at) is not { } origin)
         {
             return;
@@ -171,7 +180,7 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         return Steps(from, to).Select(s => side.At(fill.FacingEdgeAt(side, s) + mm, s));
     }
 
-    /// <summary>The fill's outline.</summary>
+    /// <summary>The fill's rectangle; of a free shape the one it just fits into.</summary>
     public static IEnumerable<HoopPoint> Outline(PlannedFill fill)
     {
         IReadOnlyList<HoopPoint> corners = fill.Corners;
@@ -290,6 +299,26 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         if (hatched)
         {
             Hatch(canvas, path, stroke);
+        }
+    }
+
+    private void Fill(PlannedFill fill, HoopPoint? near, double halfMm)
+    {
+        FillLines lines = FillLines.Of(fill);
+        if (fill.Outline?.Kind == FillKind.Stitches)
+        {
+            foreach (IReadOnlyList<HoopPoint> line in near is { } place ? lines.Near(place, halfMm) : lines.Whole)
+            {
+                Line(line, Palette.Fill, stroke * 0.55f);
+            }
+
+            return;
+        }
+
+        foreach (IReadOnlyList<HoopPoint> line in lines.Whole)
+        {
+            Area(line, Palette.Fill.WithAlpha(0x20));
+            Line(line, Palette.Fill, stroke, closed: true);
         }
     }
 

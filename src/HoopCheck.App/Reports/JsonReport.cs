@@ -103,6 +103,8 @@ internal static class JsonReport
         writer.WriteRounded("tapeAngleDeg", side.Tape.AngleDegrees, 2);
         writer.WriteString("tapeColour", side.Tape.Colour);
         writer.WriteRounded("seenShare", side.SeenShare, 3);
+        writer.WriteRounded("nearestMm", side.NearestMm, 3);
+        writer.WriteRounded("normalMm", side.NormalMm, 3);
         writer.WriteStartArray("profile");
         foreach ((double t, double clearance) in side.Profile)
         {

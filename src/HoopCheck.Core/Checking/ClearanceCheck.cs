@@ -67,9 +67,10 @@ public static class ClearanceCheck
                 share, [], tape, "too little of the tape's edge is seen to say anything");
         }
 
-        EdgeLine edge = fill.FacingLine(tape.Side);
-        List<Gap> gaps = facing.GetRange(first, last - first + 1).ConvertAll(s => new Gap(s.S, s.Q - edge.At(s.S), s));
-        (_, double min, TapeSample narrowest) = gaps.MinBy(g => g.Mm);
+        facing = facing.GetRange(first, last - first + 1);
+        Reading r = fill.Outline is null ? RectangleClearance.Measure(tape, facing, fill) : ShapeClearance.Measure(tape.Side, facing, fill);
+        List<Gap> gaps = r.Gaps;
+        (double min, TapeSample narrowest) = (r.MinMm, r.Narrowest);
         double max = gaps.Max(g => g.Mm), mean = Mean(gaps);
         double uncertainty = t.CoverageFactor * narrowest.StandardUncertainty;
 
@@ -83,7 +84,11 @@ public static class ClearanceCheck
         return new(
             tape.Side, decision, min, max, mean, uncertainty, tape.Side.At(narrowest.Q, narrowest.S),
             share, Profile(gaps, t.ProfileStepMm), tape,
-            decision == Decision.Undecided ? GuardBand.NearestReading(min, max, minGapMm, spacingMm) : null);
+            decision == Decision.Undecided ? GuardBand.NearestReading(min, max, minGapMm, spacingMm) : null)
+        {
+            NearestMm = r.NearestMm,
+            NormalMm = r.NormalMm,
+        };
     }
 
     /// <summary>The samples within a stretch, with samples put in at its ends where the edge runs on beyond them.</summary>
@@ -171,7 +176,15 @@ public static class ClearanceCheck
 
         return profile;
     }
-
-    /// <summary>The clearance at one place of a tape's edge.</summary>
-    private readonly record struct Gap(double S, double Mm, TapeSample Sample);
 }
+
+/// <summary>The clearance at one place of a tape's edge, mm.</summary>
+internal readonly record struct Gap(double S, double Mm);
+
+/// <summary>What one side reads before anything is decided, mm.</summary>
+/// <param name="Gaps">Along the tape's edge.</param>
+/// <param name="MinMm">The smallest; may lie between two of <paramref name="Gaps"/> or at a round corner beside them.</param>
+/// <param name="Narrowest">The place of the smallest.</param>
+/// <param name="NearestMm">Smallest true distance.</param>
+/// <param name="NormalMm">Smallest distance along the side's normal.</param>
+internal sealed record Reading(List<Gap> Gaps, double MinMm, TapeSample Narrowest, double NearestMm, double NormalMm);

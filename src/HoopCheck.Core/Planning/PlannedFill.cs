@@ -1,8 +1,9 @@
 using HoopCheck.Geometry;
+using HoopCheck.Planning.Fills;
 
 namespace HoopCheck.Planning;
 
-/// <summary>The fill that is to be stitched, in hoop coordinates: a rectangle, turned about its centre.</summary>
+/// <summary>The fill that is to be stitched, in hoop coordinates: a rectangle, or a free shape in its bounding rectangle, turned about its centre.</summary>
 /// <param name="Centre">Its centre, mm.</param>
 /// <param name="Width">Along its own x, mm, before the turn.</param>
 /// <param name="Height">Along its own y, mm, before the turn.</param>
@@ -10,6 +11,21 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
 {
     /// <summary>Turn about the centre, degrees, counter-clockwise.</summary>
     public double TurnDegrees { get; init; }
+
+    /// <summary>Radius of a rectangle's corners, mm; 0 for square ones. A machine that shortens a fill by a little hardly changes it.</summary>
+    public double CornerRadius { get; init; }
+
+    /// <summary>The free shape, thread included in <see cref="Width"/> and <see cref="Height"/>; null for a rectangle.</summary>
+    public FillShape? Outline { get; init; }
+
+    /// <summary>A free shape in its own size.</summary>
+    /// <param name="shape">The shape.</param>
+    /// <param name="centre">Where the middle of its bounding box goes, mm.</param>
+    public static PlannedFill Of(FillShape shape, HoopPoint centre)
+    {
+        ArgumentNullException.ThrowIfNull(shape);
+        return new(centre, shape.CoreWidth + shape.ThreadMm, shape.CoreHeight + shape.ThreadMm) { Outline = shape };
+    }
 
     /// <summary>Smallest x of the whole fill.</summary>
     public double Left => -FacingEdge(Side.Left);
@@ -42,9 +58,23 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
         return new(Centre.X + (x * cos) - (y * sin), Centre.Y + (x * sin) + (y * cos));
     }
 
-    /// <summary>How far out the fill reaches: the largest distance of any of its points from the hoop's centre along the side's outward normal, mm.</summary>
+    /// <summary>The hoop point at a place of the free shape's own mm: grown with the fill's size, the thread's width as it is.</summary>
+    public HoopPoint AtShape(double x, double y)
+    {
+        FillShape shape = Outline ?? throw new InvalidOperationException("A rectangle has no shape of its own.");
+        return At(Unit(x, shape.CoreWidth, Width), Unit(y, shape.CoreHeight, Height));
+
+        double Unit(double at, double core, double size) => core > 0 && size > 0 ? 2 * at / core * (size - shape.ThreadMm) / size : 0;
+    }
+
+    /// <summary>How far out the fill reaches: the largest distance of any of its points, thread included, from the hoop's centre along the side's outward normal, mm.</summary>
     public double FacingEdge(Side side)
     {
+        if (TurnDegrees != 0 && (Outline is not null || CornerRadius > 0))
+        {
+            return FarthestTurned(side.Normal());
+        }
+
         (HoopPoint a, HoopPoint b) = FacingCorners(side);
         HoopVector n = side.Normal();
         return Math.Max((a.X * n.X) + (a.Y * n.Y), (b.X * n.X) + (b.Y * n.Y));
@@ -66,8 +96,14 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
     }
 
     /// <summary>The stretch along a side that the facing edge covers: from, to (mm along the side).</summary>
+    /// <remarks>Of a free shape the whole breadth; of a rectangle the straight part between its corners.</remarks>
     public (double From, double To) FacingStretch(Side side)
     {
+        if (Outline is not null)
+        {
+            return side is Side.Left or Side.Right ? (Bottom, Top) : (Left, Right);
+        }
+
         (HoopPoint a, HoopPoint b) = FacingCorners(side);
         HoopVector t = side.Along();
         double sa = (a.X * t.X) + (a.Y * t.Y), sb = (b.X * t.X) + (b.Y * t.Y);
@@ -102,7 +138,31 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
         return changes.Aggregate(this, (fill, change) => fill.After(change));
     }
 
-    /// <summary>Both ends of the edge that looks most towards a side.</summary>
+    /// <summary>The farthest point of a turned shape along a direction: one of its convex hull, or of a circle about the middle of a round corner.</summary>
+    private double FarthestTurned(HoopVector n)
+    {
+        double far = double.NegativeInfinity;
+        if (Outline is { } shape)
+        {
+            foreach (HoopPoint p in shape.Hull)
+            {
+                HoopPoint at = AtShape(p.X, p.Y);
+                far = Math.Max(far, (at.X * n.X) + (at.Y * n.Y));
+            }
+
+            return far + (shape.ThreadMm / 2);
+        }
+
+        double u = 1 - (2 * CornerRadius / Width), v = 1 - (2 * CornerRadius / Height);
+        foreach (HoopPoint at in new[] { At(u, v), At(u, -v), At(-u, v), At(-u, -v) })
+        {
+            far = Math.Max(far, (at.X * n.X) + (at.Y * n.Y));
+        }
+
+        return far + CornerRadius;
+    }
+
+    /// <summary>Both ends of the edge that looks most towards a side; of its straight part where the corners are round.</summary>
     private (HoopPoint A, HoopPoint B) FacingCorners(Side side)
     {
         // Quarter-turns from the fill's own right edge, counter-clockwise.
@@ -114,12 +174,18 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
             _ => 3,
         };
         quarters -= (int)Math.Round(TurnDegrees / 90, MidpointRounding.AwayFromZero) % 4;
+        double u = 1, v = 1;
+        if (CornerRadius > 0)
+        {
+            (u, v) = (1 - (2 * CornerRadius / Width), 1 - (2 * CornerRadius / Height));
+        }
+
         return ((quarters + 8) % 4) switch
         {
-            0 => (At(1, -1), At(1, 1)),
-            1 => (At(-1, 1), At(1, 1)),
-            2 => (At(-1, -1), At(-1, 1)),
-            _ => (At(-1, -1), At(1, -1)),
+            0 => (At(1, -v), At(1, v)),
+            1 => (At(-u, 1), At(u, 1)),
+            2 => (At(-1, -v), At(-1, v)),
+            _ => (At(-u, -1), At(u, -1)),
         };
     }
 }

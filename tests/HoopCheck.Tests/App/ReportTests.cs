@@ -47,7 +47,7 @@ public class ReportTests
         Assert.Equal((3024, 4032), (json.GetProperty("photo").GetProperty("width").GetInt32(), json.GetProperty("photo").GetProperty("height").GetInt32()));
         JsonElement side = json.GetProperty("sides")[0];
         Assert.Equal(
-            ["side", "decision", "minMm", "maxMm", "meanMm", "uncertaintyMm", "minAtMm", "tapeAngleDeg", "tapeColour", "seenShare", "profile"], Names(side));
+            ["side", "decision", "minMm", "maxMm", "meanMm", "uncertaintyMm", "minAtMm", "tapeAngleDeg", "tapeColour", "seenShare", "nearestMm", "normalMm", "profile"], Names(side));
         Assert.Equal(3.457, side.GetProperty("minMm").GetDouble());
         Assert.Equal(0.3, side.GetProperty("uncertaintyMm").GetDouble());
         Assert.Equal(JsonValueKind.Null, json.GetProperty("correction").ValueKind);

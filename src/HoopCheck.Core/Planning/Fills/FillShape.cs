@@ -1,4 +1,5 @@
 using HoopCheck.Geometry;
+using NetTopologySuite.Algorithm;
 using NetTopologySuite.Geometries;
 using NetTopologySuite.Index.Strtree;
 
@@ -24,29 +25,34 @@ public sealed class FillShape
     private const int RunLength = 16;
 
     private readonly double[] _xs, _ys;
-    private readonly Lazy<STRtree<int>> _runs;
+    private readonly Lazy<STRtree<int>> _tree;
+    private readonly Lazy<IReadOnlyList<HoopPoint>> _hull;
 
     private FillShape(double[] xs, double[] ys, IReadOnlyList<Range> lines, FillKind kind, double threadMm, double width, double height)
     {
         (_xs, _ys, Lines, Kind, ThreadMm, CoreWidth, CoreHeight) = (xs, ys, lines, kind, threadMm, width, height);
         Runs = [.. Cut(lines)];
-        _runs = new(() =>
+        _tree = new(() =>
         {
             var tree = new STRtree<int>();
-            for (int i = 0; i < Runs.Count; i++)
+            for (int i = 0; i < Runs.Length; i++)
             {
-                (int from, int to) = Runs[i];
-                var box = new Envelope();
-                for (int k = from; k <= to; k++)
-                {
-                    box.ExpandToInclude(_xs[k], _ys[k]);
-                }
-
-                tree.Insert(box, i);
+                FillRun run = Runs[i];
+                tree.Insert(new(run.Left, run.Right, run.Bottom, run.Top), i);
             }
 
             tree.Build();
             return tree;
+        });
+        _hull = new(() =>
+        {
+            var points = new Coordinate[_xs.Length];
+            for (int i = 0; i < points.Length; i++)
+            {
+                points[i] = new(_xs[i], _ys[i]);
+            }
+
+            return [.. new ConvexHull(points, GeometryFactory.Default).GetConvexHull().Coordinates.Select(c => new HoopPoint(c.X, c.Y))];
         });
     }
 
@@ -71,8 +77,11 @@ public sealed class FillShape
     /// <summary>y of every point, mm.</summary>
     public ReadOnlySpan<double> Ys => _ys;
 
-    /// <summary>Pieces of lines, each from point to point inclusive, that together hold every segment once.</summary>
-    public IReadOnlyList<(int From, int To)> Runs { get; }
+    /// <summary>Pieces of lines that together hold every segment once.</summary>
+    internal FillRun[] Runs { get; }
+
+    /// <summary>Corners of the convex hull, mm.</summary>
+    public IReadOnlyList<HoopPoint> Hull => _hull.Value;
 
     /// <summary>Makes a shape of lines in mm, y up, and says where the middle of their bounding box is.</summary>
     /// <param name="lines">At least one, of at least two points each; closed ones end where they begin.</param>
@@ -117,16 +126,29 @@ public sealed class FillShape
     }
 
     /// <summary>The runs whose box meets a box, in the shape's own mm.</summary>
-    public IList<int> RunsNear(double left, double bottom, double right, double top) => _runs.Value.Query(new Envelope(left, right, bottom, top));
+    internal IList<int> RunsNear(double left, double bottom, double right, double top) => _tree.Value.Query(new Envelope(left, right, bottom, top));
 
-    private static IEnumerable<(int, int)> Cut(IReadOnlyList<Range> lines)
+    private IEnumerable<FillRun> Cut(IReadOnlyList<Range> lines)
     {
         foreach (Range line in lines)
         {
             for (int from = line.Start.Value, last = line.End.Value - 1; from < last; from += RunLength)
             {
-                yield return (from, Math.Min(from + RunLength, last));
+                int to = Math.Min(from + RunLength, last);
+                (double left, double right, double bottom, double top) = (_xs[from], _xs[from], _ys[from], _ys[from]);
+                for (int k = from + 1; k <= to; k++)
+                {
+                    (left, right) = (Math.Min(left, _xs[k]), Math.Max(right, _xs[k]));
+                    (bottom, top) = (Math.Min(bottom, _ys[k]), Math.Max(top, _ys[k]));
+                }
+
+                yield return new(from, to, left, right, bottom, top);
             }
         }
     }
 }
+
+/// <summary>A piece of a line with its box, mm.</summary>
+/// <param name="From">Its first point.</param>
+/// <param name="To">Its last point; the segments between are the run's.</param>
+internal readonly record struct FillRun(int From, int To, double Left, double Right, double Bottom, double Top);
