@@ -127,6 +127,7 @@ public static class SvgFill
                 }
                 else if (name is not ("g" or "a" or "switch") && !s_shapes.Contains(name))
                 {
+                    Refuse(name);
                     throw new SvgFailureException(Problems.FillFileUnsupported, $"It has {SvgFailureException.Quote(name)}.");
                 }
 
