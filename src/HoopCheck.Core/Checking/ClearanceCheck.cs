@@ -52,65 +52,123 @@ public static class ClearanceCheck
         return new(GuardBand.Worst(sides.Select(side => side.Decision)), sides, problems);
     }
 
-    private static SideClearance MeasureSide(TapeEdge tape, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    /// <summary>The samples of a tape's edge that can be used, by rising S.</summary>
+    internal static TapeSample[] Sound(TapeEdge tape) =>
+        [.. tape.Samples.Where(s => double.IsFinite(s.S) && double.IsFinite(s.Q) && s.StandardUncertainty >= 0).OrderBy(s => s.S)];
+
+    /// <summary>The figures of one side that the decision rests on. Allocates nothing, so that a search can ask it thousands of times.</summary>
+    /// <param name="sound">From <see cref="Sound"/>.</param>
+    /// <param name="side">The tape's side.</param>
+    /// <param name="fill">The fill, wherever it is tried.</param>
+    /// <param name="t">Limits.</param>
+    /// <param name="within">Room for the samples of the stretch: two more than <paramref name="sound"/>.</param>
+    /// <param name="inset">Length to leave out at each end of the facing stretch, mm.</param>
+    internal static SideFigures Figures(ReadOnlySpan<TapeSample> sound, Side side, PlannedFill fill, Tolerances t, Span<TapeSample> within, double inset = 0)
     {
-        (double from, double to) = fill.FacingStretch(tape.Side);
-        List<TapeSample> facing = Restrict(tape.Samples, from, to, t.LongestSampleStepMm);
-        double seen = SeenLength(facing, t.LongestSampleStepMm), share = Math.Clamp(seen / (to - from), 0, 1);
+        (double from, double to) = fill.FacingStretch(side);
+        (from, to) = (from + inset, to - inset);
+        int count = from < to ? Restrict(sound, from, to, t.LongestSampleStepMm, within) : 0;
+        ReadOnlySpan<TapeSample> facing = within[..count];
+        double seen = SeenLength(facing, t.LongestSampleStepMm), share = from < to ? Math.Clamp(seen / (to - from), 0, 1) : 0;
 
         // What is bridged at an end has nothing on its far side to hold it: it is not measured.
-        int first = facing.FindIndex(s => s.Seen), last = facing.FindLastIndex(s => s.Seen);
-        if (first < 0 || share < t.LeastSeenShare || seen < t.LeastSeenMm)
+        int first = 0, last = count - 1;
+        while (first < count && !facing[first].Seen)
+        {
+            first++;
+        }
+
+        while (last >= first && !facing[last].Seen)
+        {
+            last--;
+        }
+
+        if (last < first)
+        {
+            return SideFigures.None(share, seen);
+        }
+
+        EdgeLine edge = fill.FacingLine(side);
+        double min = double.MaxValue, max = double.MinValue, least = double.MaxValue, most = double.MinValue;
+        int narrowest = first;
+        for (int i = first; i <= last; i++)
+        {
+            TapeSample sample = facing[i];
+            double gap = sample.Q - edge.At(sample.S), u = t.CoverageFactor * sample.StandardUncertainty;
+            if (gap < min)
+            {
+                (min, narrowest) = (gap, i);
+            }
+
+            max = Math.Max(max, gap);
+            least = Math.Min(least, gap - u);
+            most = Math.Max(most, gap + u);
+        }
+
+        return new(first, last, share, seen, min, max, narrowest, t.CoverageFactor * facing[narrowest].StandardUncertainty, least, most);
+    }
+
+    private static SideClearance MeasureSide(TapeEdge tape, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    {
+        TapeSample[] sound = Sound(tape), within = new TapeSample[sound.Length + 2];
+        SideFigures f = Figures(sound, tape.Side, fill, t, within);
+        if (!f.IsMeasured(t))
         {
             return new(
                 tape.Side, Decision.Undecided, double.NaN, double.NaN, double.NaN, double.NaN, new(double.NaN, double.NaN),
-                share, [], tape, "too little of the tape's edge is seen to say anything");
+                f.SeenShare, [], tape, "too little of the tape's edge is seen to say anything");
         }
 
         EdgeLine edge = fill.FacingLine(tape.Side);
-        List<Gap> gaps = facing.GetRange(first, last - first + 1).ConvertAll(s => new Gap(s.S, s.Q - edge.At(s.S), s));
-        (_, double min, TapeSample narrowest) = gaps.MinBy(g => g.Mm);
-        double max = gaps.Max(g => g.Mm), mean = Mean(gaps);
-        double uncertainty = t.CoverageFactor * narrowest.StandardUncertainty;
-
-        Decision decision = GuardBand.Decide(min, max, uncertainty, minGapMm, spacingMm);
-        if (share < t.EnoughSeenShare && decision is Decision.Clear or Decision.Wide)
+        List<Gap> gaps = [.. within[f.First..(f.Last + 1)].Select(s => new Gap(s.S, s.Q - edge.At(s.S)))];
+        Decision decision = GuardBand.Decide(f.MinMm, f.MaxMm, f.UncertaintyMm, minGapMm, spacingMm);
+        if (f.SeenShare < t.EnoughSeenShare && decision is Decision.Clear or Decision.Wide)
         {
             // An overlap is proven by what is seen; a clear side is not.
             decision = Decision.Undecided;
         }
 
+        TapeSample narrowest = within[f.Narrowest];
         return new(
-            tape.Side, decision, min, max, mean, uncertainty, tape.Side.At(narrowest.Q, narrowest.S),
-            share, Profile(gaps, t.ProfileStepMm), tape,
-            decision == Decision.Undecided ? GuardBand.NearestReading(min, max, minGapMm, spacingMm) : null);
+            tape.Side, decision, f.MinMm, f.MaxMm, Mean(gaps), f.UncertaintyMm, tape.Side.At(narrowest.Q, narrowest.S),
+            f.SeenShare, Profile(gaps, t.ProfileStepMm), tape,
+            decision == Decision.Undecided ? GuardBand.NearestReading(f.MinMm, f.MaxMm, minGapMm, spacingMm) : null);
     }
 
     /// <summary>The samples within a stretch, with samples put in at its ends where the edge runs on beyond them.</summary>
-    private static List<TapeSample> Restrict(IReadOnlyList<TapeSample> samples, double from, double to, double longestStep)
+    /// <returns>How many were put into <paramref name="within"/>.</returns>
+    private static int Restrict(ReadOnlySpan<TapeSample> sound, double from, double to, double longestStep, Span<TapeSample> within)
     {
-        TapeSample[] sound = [.. samples.Where(s => double.IsFinite(s.S) && double.IsFinite(s.Q) && s.StandardUncertainty >= 0).OrderBy(s => s.S)];
-        var within = new List<TapeSample>();
-        for (int i = 0; i < sound.Length; i++)
+        int low = 0, high = sound.Length, count = 0;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = sound[middle].S < from ? (middle + 1, high) : (low, middle);
+        }
+
+        for (int i = low; i < sound.Length && (i == 0 || sound[i - 1].S < to); i++)
         {
             if (i > 0)
             {
-                foreach (double end in (double[])[from, to])
+                TapeSample before = sound[i - 1], after = sound[i];
+                if (before.S < from && from < after.S)
                 {
-                    if (sound[i - 1].S < end && end < sound[i].S)
-                    {
-                        within.Add(Between(sound[i - 1], sound[i], end, longestStep));
-                    }
+                    within[count++] = Between(before, after, from, longestStep);
+                }
+
+                if (before.S < to && to < after.S)
+                {
+                    within[count++] = Between(before, after, to, longestStep);
                 }
             }
 
-            if (sound[i].S >= from && sound[i].S <= to)
+            if (sound[i].S <= to)
             {
-                within.Add(sound[i]);
+                within[count++] = sound[i];
             }
         }
 
-        return within;
+        return count;
     }
 
     private static TapeSample Between(TapeSample a, TapeSample b, double s, double longestStep)
@@ -124,10 +182,10 @@ public static class ClearanceCheck
     }
 
     /// <summary>Length of edge that was read; beside a place that was not, half a step counts.</summary>
-    private static double SeenLength(List<TapeSample> samples, double longestStep)
+    private static double SeenLength(ReadOnlySpan<TapeSample> samples, double longestStep)
     {
         double length = 0;
-        for (int i = 1; i < samples.Count; i++)
+        for (int i = 1; i < samples.Length; i++)
         {
             double step = samples[i].S - samples[i - 1].S;
             if (step <= longestStep)
@@ -173,5 +231,5 @@ public static class ClearanceCheck
     }
 
     /// <summary>The clearance at one place of a tape's edge.</summary>
-    private readonly record struct Gap(double S, double Mm, TapeSample Sample);
+    private readonly record struct Gap(double S, double Mm);
 }
