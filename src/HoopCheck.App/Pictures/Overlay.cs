@@ -18,6 +18,9 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     /// <summary>Largest distance between the points a line is drawn through, so that the lens's bending shows, mm.</summary>
     private const double StepMm = 3;
 
+    /// <summary>Dashes of the fill as it was before its correction.</summary>
+    public static readonly float[] Before = [3f, 3f];
+
     /// <summary>Fill, limits, tape edges and, where the frame is known, the opening.</summary>
     public void Draw(CheckResult result)
     {
@@ -32,9 +35,15 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             Band(side.Side, request, result.Frame);
         }
 
-        Area(Outline(request.Fill), Palette.Fill.WithAlpha(0x20));
+        // With a correction: dashed as it is, solid as it should be.
+        PlannedFill? corrected = result.Correction is { IsPossible: true } c ? c.After : null;
+        Area(Outline(corrected ?? request.Fill), Palette.Fill.WithAlpha(0x20));
+        if (corrected is not null)
+        {
+            Line(Outline(request.Fill), Palette.Fill, stroke * 0.8f, Before, closed: true);
+        }
 
-        Line(Outline(request.Fill), Palette.Fill, stroke, closed: true);
+        Line(Outline(corrected ?? request.Fill), Palette.Fill, stroke, closed: true);
         foreach (SideClearance side in result.Sides)
         {
             foreach ((double mm, bool least) in Limits(side.Side, request, result.Frame))
@@ -102,6 +111,32 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             SKPoint d = towards - p;
             return really && d.Length > head ? Move(p, new(d.X / d.Length, d.Y / d.Length), head * 0.8f) : p;
         }
+    }
+
+    /// <summary>A broad arrow, as seen on the fabric: which way to move the fill. Its length says nothing.</summary>
+    /// <param name="from">Its tail.</param>
+    /// <param name="to">Its tip.</param>
+    /// <param name="wide">Breadth of the shaft, px.</param>
+    public void Arrow(SKPoint from, SKPoint to, float wide)
+    {
+        SKPoint d = to - from;
+        if (d.Length < 1e-3f)
+        {
+            return;
+        }
+
+        SKPoint u = new(d.X / d.Length, d.Y / d.Length), across = new(-u.Y, u.X), neck = Move(to, u, -wide * 1.8f);
+        using SKPath path = Path(
+            [
+                Move(from, across, wide / 2), Move(neck, across, wide / 2), Move(neck, across, wide * 1.5f), to,
+                Move(neck, across, -wide * 1.5f), Move(neck, across, -wide / 2), Move(from, across, -wide / 2),
+            ],
+            true);
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Casing, Style = SKPaintStyle.StrokeAndFill, StrokeWidth = wide * 0.6f, StrokeJoin = SKStrokeJoin.Round };
+        canvas.DrawPath(path, paint);
+        paint.Style = SKPaintStyle.Fill;
+        paint.Color = SKColors.White;
+        canvas.DrawPath(path, paint);
     }
 
     /// <summary>A line with dark casing.</summary>

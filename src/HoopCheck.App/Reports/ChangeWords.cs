@@ -32,6 +32,14 @@ internal static class ChangeWords
         return $"{char.ToUpperInvariant(sentence[0])}{sentence[1..]}.";
     }
 
+    /// <summary>One step in few words, for a picture: "height −4 mm (98.6 %)", "down 2 mm (4 presses)".</summary>
+    public static string Short(FillChange step, CheckRequest request) => step.Kind switch
+    {
+        FillChangeKind.Nudge => Invariant($"{Way(step)} {Math.Abs(step.Mm):0.##} mm ({Presses(step, request.MachineInUse)})"),
+        FillChangeKind.Turn => $"turn {Degrees(step.Degrees)}",
+        _ => Invariant($"{Size(step)} {(step.Kind == FillChangeKind.Shorten ? "−" : "+")}{step.Mm:0.##} mm ({Percent(step, request.Fill.After(step), request.Planned ?? request.Fill)} %)"),
+    };
+
     /// <summary>Why no change on the machine will do, and what will; null where one does.</summary>
     public static string? Otherwise(Correction correction)
     {

@@ -36,7 +36,7 @@ public class CorrectionTests
 
     [Fact]
     public void Find_TooWide_NudgesTowards() =>
-        Assert.Equal([FillChange.Nudge(FillAxis.X, -2)], Find(Tape(Side.Left, _ => 114.5))!.Steps);
+        Assert.Equal([FillChange.Nudge(FillAxis.X, -2)], Find(Tape(Side.Left, _ => 114.4))!.Steps);
 
     [Fact]
     public void Find_TwoSides_NudgesBothWays() =>
@@ -101,7 +101,7 @@ public class CorrectionTests
     public void Find_TapesTooNear_SaysHowMuchSmallerTheFillWouldHaveToBe()
     {
         Correction found = Find(Tape(Side.Top, _ => 48), Tape(Side.Bottom, _ => 48))!;
-        Assert.Equal((ObstacleKind.Size, -8), (found.Obstacle!.Kind, found.Obstacle.Amount));
+        Assert.Equal((ObstacleKind.Size, -8), (found.Obstacle!.Kind, Math.Round(found.Obstacle.Amount, 9)));
         Assert.Null(found.Obstacle.Rehoop);
         Assert.True(Find(s_fill, s_hoop, MachineSpec.Usual, 8, Tape(Side.Top, _ => 48), Tape(Side.Bottom, _ => 48))!.IsPossible);
     }
@@ -178,26 +178,29 @@ public class CorrectionTests
     }
 
     private static readonly Gen<Func<double, TapeSample>> s_edge =
-        from offset in Gen.Double[-6, 18]
-        from slope in Gen.Double[-0.05, 0.05]
-        from straight in Gen.Bool
-        from wave in Gen.Double[0, 3]
+        from offset in Gen.Double[-3, 16]
+        from slope in Gen.Double[-0.16, 0.16]
+        from slanted in Gen.Int[0, 2]
+        from wave in Gen.Double[0, 2]
         from length in Gen.Double[10, 60]
         from phase in Gen.Double[0, 6]
         from u in Gen.Double[0.02, 0.5]
         from uSlope in Gen.Double[-0.004, 0.004]
         from hole in Gen.Double[-150, 150]
         select new Func<double, TapeSample>(s => new(
-            s, offset + (slope * s) + (straight ? 0 : wave * Math.Sin((s / length) + phase)), Math.Max(0.01, u + (uSlope * s)), Math.Abs(s - hole) > 8));
+            s, offset + (slanted == 0 ? slope * s : 0.1 * slope * s) + (slanted == 1 ? wave * Math.Sin((s / length) + phase) : 0), Math.Max(0.01, u + (uSlope * s)), Math.Abs(s - hole) > 8));
 
     private static readonly Gen<Case> s_case =
         from width in Gen.Int[60, 110]
         from height in Gen.Int[50, 90]
         from x in Gen.Int[-8, 8]
         from y in Gen.Int[-8, 8]
-        from roomX in Gen.Int[0, 12]
-        from roomY in Gen.Int[0, 12]
-        from sides in Gen.Int[1, 15]
+        from roomX in Gen.Int[0, 14]
+        from roomY in Gen.Int[0, 14]
+        from all in Gen.Int[1, 15]
+        from one in Gen.Int[0, 3]
+        from few in Gen.Bool
+        let sides = few ? 1 << one : all
         from edges in s_edge.Array[4]
         from nudge in Gen.Int[1, 2].Select(n => n * 0.5)
         from inPercent in Gen.Bool
@@ -259,6 +262,25 @@ public class CorrectionTests
             double middleO = co + (half * cos), middleA = ca - (half * lean * cos);
             double from = middleA - (along * cos), to = middleA + (along * cos);
             IReadOnlyList<TapeSample> t = tape.Samples;
+            int i0 = 0, i1 = t.Count - 1;
+            for (; i0 < t.Count && !(t[i0].Seen && t[i0].S >= from); i0++)
+            {
+            }
+
+            for (; i1 >= 0 && !(t[i1].Seen && t[i1].S <= to); i1--)
+            {
+            }
+
+            // Most fail here, and cheaply: the samples themselves.
+            for (int i = i0; i <= i1; i++)
+            {
+                double gap = t[i].Q - (middleO + (lean * (t[i].S - middleA))), u = 2 * t[i].StandardUncertainty;
+                if (gap - u - 0.001 < MinGap || gap + u + 0.001 > Spacing)
+                {
+                    return false;
+                }
+            }
+
             double least = double.MaxValue, most = double.MinValue, min = double.MaxValue, max = double.MinValue, uMin = 0, seen = 0;
             double lastSeenAt = double.NaN, firstSeenAt = double.NaN;
             var places = new List<TapeSample>();
@@ -366,6 +388,9 @@ public class CorrectionTests
             steps.Sum(s => s.Degrees), Sum(FillAxis.X, FillChangeKind.Nudge), Sum(FillAxis.Y, FillChangeKind.Nudge), c.Machine.NudgeStepMm);
     }
 
+    private static bool OnALimit(double min, double max, double u) =>
+        ((double[])[min + u, min + u - MinGap, min - u - MinGap, max + u - Spacing, max - u - Spacing]).Any(d => Math.Abs(d) < 1e-6);
+
     private static string Told(Case c) =>
         $"{c.Fill} field {c.Hoop.FieldWidth}x{c.Hoop.FieldHeight} {c.Machine} most {c.Most} tapes "
         + string.Join(" | ", c.Tapes.Select(t => $"{t.Side} {t.Samples[10].Q:0.00} {t.Samples[40].Q:0.00} {t.Samples[70].Q:0.00}"));
@@ -409,7 +434,7 @@ public class CorrectionTests
                     }
                 }
             },
-            iter: 1500, seed: "0000KmzHG1b2");
+            iter: 2000, seed: "0000KmzHG1b2");
         Assert.True(possible > 300 && none > 100 && kinds.All(k => k > 3), $"{possible} possible ({string.Join(' ', kinds)}), {none} not");
     }
 
@@ -418,6 +443,12 @@ public class CorrectionTests
         s_case.Sample(
             c =>
             {
+                // A decision exactly on its limit may fall either way with the last digit.
+                if (ClearanceCheck.Measure(c.Tapes, c.Fill, MinGap, Spacing).Sides.Any(s => OnALimit(s.MinMm, s.MaxMm, s.UncertaintyMm)))
+                {
+                    return;
+                }
+
                 Correction? found = c.Find(), mirrored = c.Mirrored().Find(), quarter = c.Quarter().Find();
                 Assert.Equal(
                     found?.Steps.Select(s => s.Kind == FillChangeKind.Turn ? s with { Degrees = -s.Degrees } : s is { Kind: FillChangeKind.Nudge, Axis: FillAxis.X } ? s with { Mm = -s.Mm } : s),

@@ -44,16 +44,22 @@ public class MachineFileTests
 
     [Fact]
     public void Resizes_Millimetres_CountFromTheSizeAsItIs() =>
-        Assert.Equal([0, -1, 1, -2, 2, -3, -4, -5, -6, -7], new MachineSpec().Resizes(102, 100, 5).Select(mm => Math.Round(mm, 9)).OrderBy(Math.Abs).ThenBy(mm => mm)
-            .Where(mm => mm is <= 2 or >= -7));
+        Assert.Equal([-7.0, -6, -5, -4, -3, -2, -1, 0, 1, 2, 3], Rounded(new MachineSpec().Resizes(102, 100, 5)));
 
     [Fact]
     public void Resizes_Percent_CountFromThePlannedSize() =>
-        Assert.Equal([0, -2, -4, 2, -6], new MachineSpec(ResizeStep: 2, ResizeInPercent: true).Resizes(102, 100, 4).Select(mm => Math.Round(mm, 9)).Order().OrderBy(mm => Array.IndexOf([0, -2, -4, 2, -6], (int)mm)));
+        Assert.Equal([-6.0, -4, -2, 0, 2], Rounded(new MachineSpec(ResizeStep: 2, ResizeInPercent: true).Resizes(102, 100, 4)));
+
+    /// <summary>A size off the grid of whole percents may stay as it is, or go onto the grid.</summary>
+    [Fact]
+    public void Resizes_PercentFromOffTheGrid_GoOntoIt() =>
+        Assert.Equal([-2.5, -0.5, 0, 1.5], Rounded(new MachineSpec(ResizeStep: 2, ResizeInPercent: true).Resizes(100.5, 100, 2)));
 
     [Fact]
     public void Resizes_MachineThatGoesLessFar_Stops() =>
         Assert.Equal(
             [-1.0, 0, 1, 2],
-            new MachineSpec(SmallestPercent: 99, LargestPercent: 102).Resizes(100, 100, 5).Order());
+            Rounded(new MachineSpec(SmallestPercent: 99, LargestPercent: 102).Resizes(100, 100, 5)));
+
+    private static IEnumerable<double> Rounded(IEnumerable<double> changes) => changes.Select(mm => Math.Round(mm, 9)).Order();
 }
