@@ -115,8 +115,9 @@ internal static class TextReport
 
         if (result.Correction is { IsPossible: true } correction)
         {
-            yield return $"{ChangeWords.Sentence(correction.Steps, result.Request)}\n"
-                + $"            The gap is then {string.Join("; ", correction.Predicted.Select(Then))}.";
+            const string NextLine = "\n            ";
+            yield return ChangeWords.Sentence(correction.Steps, result.Request).Replace(", then", $",{NextLine}then", StringComparison.Ordinal)
+                + $"{NextLine}The gap is then {string.Join($",{NextLine}", correction.Predicted.Select(Then))}.";
             if (result.Decision == Decision.Undecided)
             {
                 yield return "or leave the fill, and take a photo from straight above, nearer and in even light.";

@@ -95,7 +95,8 @@ public static class ClearanceCheck
         {
             TapeSample sample = facing[i];
             double gap = sample.Q - edge.At(sample.S), u = t.CoverageFactor * sample.StandardUncertainty;
-            if (gap < min)
+            // Of equally narrow places the least sure one, so that the order of the samples does not matter.
+            if (gap < min || (gap == min && sample.StandardUncertainty > facing[narrowest].StandardUncertainty))
             {
                 (min, narrowest) = (gap, i);
             }

@@ -179,7 +179,9 @@ public class CorrectionTests
 
     private static readonly Gen<Func<double, TapeSample>> s_edge =
         from offset in Gen.Double[-3, 16]
-        from slope in Gen.Double[-0.16, 0.16]
+        from steep in Gen.Double[0.08, 0.2]
+        from rising in Gen.Bool
+        let slope = rising ? steep : -steep
         from slanted in Gen.Int[0, 2]
         from wave in Gen.Double[0, 2]
         from length in Gen.Double[10, 60]
@@ -435,7 +437,7 @@ public class CorrectionTests
                 }
             },
             iter: 2000, seed: "0000KmzHG1b2");
-        Assert.True(possible > 300 && none > 100 && kinds.All(k => k > 3), $"{possible} possible ({string.Join(' ', kinds)}), {none} not");
+        Assert.True(possible > 300 && none > 100 && kinds.All(k => k > 5), $"{possible} possible ({string.Join(' ', kinds)}), {none} not");
     }
 
     [Fact]
