@@ -46,7 +46,8 @@ internal static class Callouts
 
         double x = Total(FillAxis.X), y = Total(FillAxis.Y), way = Math.Sqrt((x * x) + (y * y));
         float arrow = unit * 4.4f, size = unit * 1.25f;
-        string[] lines = [.. correction.Steps.Select(step => ChangeWords.Short(step, result.Request))];
+        // The hoop may lie turned in the photo: the words are the machine's, the arrow is the photo's.
+        string[] lines = ["On the machine:", .. correction.Steps.Select(step => ChangeWords.Short(step, result.Request))];
         float wide = lines.Max(line => Lettering.Width(line, size)) + (size * 1.4f), high = (lines.Length * size * 1.3f) + (size * 0.7f);
         SKPoint middle = centre;
         if (way > 0 && map(result.Request.Fill.Centre + (new HoopVector(x, y) * (1 / way))) is { } next && (next - centre).Length is > 1e-3f and var length)
@@ -66,7 +67,7 @@ internal static class Callouts
         canvas.DrawRoundRect(box, size * 0.4f, size * 0.4f, paint);
         for (int i = 0; i < lines.Length; i++)
         {
-            Lettering.Write(canvas, lines[i], box.Left + (size * 0.7f), box.Top + (size * (1.25f + (1.3f * i))), size, SKColors.White);
+            Lettering.Write(canvas, lines[i], box.Left + (size * 0.7f), box.Top + (size * (1.25f + (1.3f * i))), size, i == 0 ? Palette.Soft : SKColors.White);
         }
 
         place.Take(new(middle, wide, high, 0));

@@ -76,7 +76,7 @@ public static class CorrectionFinder
                 double Beyond(Side s) => after.FacingEdge(s) - ((s is Side.Left or Side.Right ? asked.Hoop.FieldWidth : asked.Hoop.FieldHeight) / 2);
             }
 
-            if (Search(freedom with { NudgeStepMm = 0.05 }, t) is not null)
+            if (Search(freedom with { NudgeStepMm = 0.05, Widths = [0], Heights = [0], Turns = [0] }, t) is not null)
             {
                 return new(ObstacleKind.Steps, null, 0, rehoop);
             }

@@ -151,11 +151,13 @@ internal sealed class CorrectionSearch
         return best;
     }
 
-    /// <summary>Changes of size that the relaxation leaves.</summary>
+    /// <summary>Changes of size that the relaxation and the field leave.</summary>
     private IEnumerable<(double Sum, double Turn, double X, double Y)> Sizes(Relaxed r)
     {
-        double[] ys = [.. _growY.Where(y => !_tapedY || r.RangeY(y) is var (from, to) && from <= to)];
-        foreach (double x in _growX.Where(x => !_tapedX || r.RangeX(x) is var (from, to) && from <= to))
+        // Turned, a fill's reach along one axis grows with both sizes: the smallest of the other is the best case.
+        double shortX = _growX.Min(), shortY = _growY.Min();
+        double[] ys = [.. _growY.Where(y => Shape(shortX, y, r.Turn) is var s && Leaves(_tapedY, r.RangeY(y), -_halfHeight - s.Bottom, _halfHeight - s.Top))];
+        foreach (double x in _growX.Where(x => Shape(x, shortY, r.Turn) is var s && Leaves(_tapedX, r.RangeX(x), -_halfWidth - s.Left, _halfWidth - s.Right)))
         {
             foreach (double y in ys)
             {
@@ -165,6 +167,12 @@ internal sealed class CorrectionSearch
                     yield return (Math.Round(Math.Abs(x) + Math.Abs(y), 6), r.Turn, x, y);
                 }
             }
+        }
+
+        bool Leaves(bool taped, (double From, double To) range, double fieldFrom, double fieldTo)
+        {
+            (double from, double to) = (fieldFrom - _t.FieldRoundingMm - Rounding, fieldTo + _t.FieldRoundingMm + Rounding);
+            return taped ? Math.Max(range.From, from) <= Math.Min(range.To, to) : from <= to;
         }
     }
 

@@ -71,6 +71,37 @@ public class ReportTests
     }
 
     [Fact]
+    public void Json_Correction_HasTheContractsFieldsInOrder()
+    {
+        // 0.5 mm of gap at the top, and right and left 3 mm between them: down, and a narrower fill.
+        JsonElement json = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 150.9), Tape(Side.Left, 150.9), Tape(Side.Top, 100.5)), "photo.jpg")).RootElement;
+        JsonElement correction = json.GetProperty("correction");
+        Assert.Equal(["steps", "predicted", "possible", "otherwise"], Names(correction));
+        JsonElement[] steps = [.. correction.GetProperty("steps").EnumerateArray()];
+        Assert.All(steps, step => Assert.Equal(["kind", "axis", "mm", "degrees", "say"], Names(step)));
+        Assert.Equal(
+            [("shorten", "x", 3.0), ("nudge", "y", -1.5)],
+            steps.Select(s => (s.GetProperty("kind").GetString()!, s.GetProperty("axis").GetString()!, s.GetProperty("mm").GetDouble())));
+        Assert.All(steps, step => Assert.Equal(JsonValueKind.Null, step.GetProperty("degrees").ValueKind));
+        Assert.Equal("Shorten the width by 3 mm (1/8 in, 99.0 %).", steps[0].GetProperty("say").GetString());
+        Assert.Equal("Move the fill down 1.5 mm (1/16 in, 3 presses).", steps[1].GetProperty("say").GetString());
+        Assert.Equal(["side", "minMm", "maxMm"], Names(correction.GetProperty("predicted")[0]));
+        Assert.Equal(2.4, correction.GetProperty("predicted")[0].GetProperty("minMm").GetDouble());
+        Assert.True(correction.GetProperty("possible").GetBoolean());
+        Assert.Equal(JsonValueKind.Null, correction.GetProperty("otherwise").ValueKind);
+    }
+
+    [Fact]
+    public void Json_NoCorrectionOnTheMachine_SaysHowToHoopAgain()
+    {
+        JsonElement correction = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 110)), "photo.jpg")).RootElement.GetProperty("correction");
+        Assert.False(correction.GetProperty("possible").GetBoolean());
+        Assert.Empty(correction.GetProperty("steps").EnumerateArray());
+        Assert.StartsWith("re-hoop: the fill would leave the sewing field at the left by 17.0 mm. ", correction.GetProperty("otherwise").GetString(), StringComparison.Ordinal);
+        Assert.EndsWith("Shift the quilt 42 mm (1 21/32 in) to the right in the hoop; then the fill fits as it is.", correction.GetProperty("otherwise").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void Json_WhatWasNotMeasured_IsNull()
     {
         JsonElement side = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 153, to: -80)), "photo.jpg")).RootElement.GetProperty("sides")[0];
