@@ -40,7 +40,13 @@ public static class CheckRun
         }
 
         ClearanceFound clearance = ClearanceCheck.Measure(tapes, request.Fill, request.MinGapMm, request.SpacingMm);
-        return Answer(clearance.Decision, clearance.Sides, frame, clearance.Problems);
+        watch.Restart();
+        Correction? correction = CorrectionFinder.Find(
+            tapes,
+            clearance,
+            new(request.Fill, request.Planned ?? request.Fill, request.Hoop, request.MachineInUse, request.MostResizePercent, request.MinGapMm, request.SpacingMm));
+        times["correction"] = watch.Elapsed.TotalMilliseconds;
+        return Answer(clearance.Decision, clearance.Sides, frame, clearance.Problems) with { Correction = correction };
 
         CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fit, IReadOnlyList<Problem> problems)
         {

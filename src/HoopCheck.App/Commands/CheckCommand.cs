@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Diagnostics;
+using System.Globalization;
 using HoopCheck.App.Pictures;
 using HoopCheck.App.Reports;
 using HoopCheck.Checking;
@@ -28,19 +29,23 @@ internal static class CheckCommand
         Option<string?> up = Text("--up", "SIDE", "Where the hoop's top points in the photo: auto, top, right, bottom or left. Default: auto.");
         Option<string?> tape = Text("--tape", "COLOUR", "The tape's colour: any, a name such as blue, or #RRGGBB. Default: any.");
         Option<string?> camera = Text("--camera", "CAMERA.json", "The camera's calibration, if there is one.");
+        Option<string?> machine = Text("--machine", "MACHINE.toml", "The machine's steps. Default: the hoop file's [machine], or the usual ones.");
+        Option<string?> maxShorten = Text("--max-shorten", "PERCENT", "How far a correction may shorten or lengthen the fill. Default: 5.");
+        Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
         Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
         var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, json,
         };
         command.SetAction(call => Run(
             new(
                 call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!,
                 new(call.GetRequiredValue(fill)!, call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
+                call.GetValue(machine), call.GetValue(maxShorten), call.GetValue(applied),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
             terminal));
         return command;
@@ -51,7 +56,7 @@ internal static class CheckCommand
 
     private sealed record Call(
         string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
-        string? Camera, string? Out, string? Trace, bool Json);
+        string? Camera, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json);
 
     private static int Run(Call call, Terminal terminal)
     {
@@ -138,10 +143,10 @@ internal static class CheckCommand
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
 
-        Outcome<FillGiven> given = FillCall.Read(call.Fill);
-        if (given.Value is not { } fill)
+        Outcome<FillGiven> drawn = FillCall.Read(call.Fill);
+        if (drawn.Value is not { } given)
         {
-            return given.Problem!;
+            return drawn.Problem!;
         }
 
         string why;
@@ -190,9 +195,41 @@ internal static class CheckCommand
             camera = read.Value;
         }
 
-        return SewingField.Check(spec, fill.Fill) is { } outside
+        MachineSpec? machine = null;
+        if (call.Machine is { } steps)
+        {
+            Outcome<MachineSpec> read = PhotoFile.ReadText(steps, Problems.MachineFileBroken).Then(MachineFile.Parse);
+            if (read.Problem is { } broken)
+            {
+                return broken;
+            }
+
+            machine = read.Value;
+        }
+
+        double most = Tolerances.UsualMostResizePercent;
+        if (call.MaxShorten is { } shorten
+            && !(double.TryParse(shorten.TrimEnd('%'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out most) && most <= 50))
+        {
+            return Wrong("--max-shorten", $"\"{shorten}\" is not a percentage from 0 to 50");
+        }
+
+        PlannedFill planned = given.Fill;
+        IReadOnlyList<FillChange> changes = [];
+        if (call.Applied is { } done && !FillChange.TryParseList(done, out changes, out why))
+        {
+            return Wrong("--applied", why);
+        }
+
+        PlannedFill fill = planned.After(changes);
+        if (!(fill.Width > 0 && fill.Height > 0))
+        {
+            return Wrong("--applied", "nothing is left of the fill");
+        }
+
+        return SewingField.Check(spec, fill) is { } outside
             ? outside
-            : new CheckRequest(spec, fill.Fill, spacing, minGap, up, tape, camera) { Notes = fill.Notes };
+            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Machine = machine, MostResizePercent = most };
     }
 
     private static bool Positive(string text, out double length, out string why)

@@ -19,6 +19,9 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     /// <summary>Largest distance between the points a line is drawn through, so that the lens's bending shows, mm.</summary>
     private const double StepMm = 3;
 
+    /// <summary>Dashes of the fill as it was before its correction.</summary>
+    public static readonly float[] Before = [3f, 3f];
+
     /// <summary>Fill, limits, tape edges and, where the frame is known, the opening.</summary>
     /// <param name="result">The check.</param>
     /// <param name="near">Where a magnified picture looks; null for a picture of the whole.</param>
@@ -36,7 +39,14 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             Band(side.Side, request, result.Frame);
         }
 
-        Fill(request.Fill, near, halfMm);
+        // With a correction: dashed as it is, solid as it should be.
+        PlannedFill? corrected = result.Correction is { IsPossible: true } c ? c.After : null;
+        Fill(corrected ?? request.Fill, near, halfMm, dashed: false);
+        if (corrected is not null)
+        {
+            Fill(request.Fill, near, halfMm, dashed: true);
+        }
+
         foreach (SideClearance side in result.Sides)
         {
             foreach ((double mm, bool least) in Limits(side.Side, request, result.Frame))
@@ -111,6 +121,32 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             SKPoint d = towards - p;
             return really && d.Length > head ? Move(p, new(d.X / d.Length, d.Y / d.Length), head * 0.8f) : p;
         }
+    }
+
+    /// <summary>A broad arrow, as seen on the fabric: which way to move the fill. Its length says nothing.</summary>
+    /// <param name="from">Its tail.</param>
+    /// <param name="to">Its tip.</param>
+    /// <param name="wide">Breadth of the shaft, px.</param>
+    public void Arrow(SKPoint from, SKPoint to, float wide)
+    {
+        SKPoint d = to - from;
+        if (d.Length < 1e-3f)
+        {
+            return;
+        }
+
+        SKPoint u = new(d.X / d.Length, d.Y / d.Length), across = new(-u.Y, u.X), neck = Move(to, u, -wide * 1.8f);
+        using SKPath path = Path(
+            [
+                Move(from, across, wide / 2), Move(neck, across, wide / 2), Move(neck, across, wide * 1.5f), to,
+                Move(neck, across, -wide * 1.5f), Move(neck, across, -wide / 2), Move(from, across, -wide / 2),
+            ],
+            true);
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Casing, Style = SKPaintStyle.StrokeAndFill, StrokeWidth = wide * 0.6f, StrokeJoin = SKStrokeJoin.Round };
+        canvas.DrawPath(path, paint);
+        paint.Style = SKPaintStyle.Fill;
+        paint.Color = SKColors.White;
+        canvas.DrawPath(path, paint);
     }
 
     /// <summary>A line with dark casing.</summary>
@@ -302,11 +338,18 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         }
     }
 
-    private void Fill(PlannedFill fill, HoopPoint? near, double halfMm)
+    private void Fill(PlannedFill fill, HoopPoint? near, double halfMm, bool dashed)
     {
         FillLines lines = FillLines.Of(fill);
         if (fill.Outline?.Kind == FillKind.Stitches)
         {
+            if (dashed)
+            {
+                // All stitches twice would be a tangle: of the fill as it was, its bounds are enough.
+                Line(Outline(fill), Palette.Fill, stroke * 0.8f, Before, closed: true);
+                return;
+            }
+
             foreach (IReadOnlyList<HoopPoint> line in near is { } place ? lines.Near(place, halfMm) : lines.Whole)
             {
                 Line(line, Palette.Fill, stroke * 0.55f);
@@ -317,6 +360,12 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
 
         foreach (IReadOnlyList<HoopPoint> line in lines.Whole)
         {
+            if (dashed)
+            {
+                Line(line, Palette.Fill, stroke * 0.8f, Before, closed: true);
+                continue;
+            }
+
             Area(line, Palette.Fill.WithAlpha(0x20));
             Line(line, Palette.Fill, stroke, closed: true);
         }

@@ -22,35 +22,29 @@ internal static class ShapeClearance
     /// <param name="side">The side.</param>
     /// <param name="facing">The samples opposite to the shape, by rising S; at least one.</param>
     /// <param name="fill">The shape and its placement.</param>
-    public static Reading Measure(Side side, List<TapeSample> facing, PlannedFill fill)
+    public static ShapeReading Measure(Side side, TapeSample[] facing, PlannedFill fill)
     {
         var placed = new Placed(side, fill);
-        var beyond = new double[facing.Count];
+        var beyond = new double[facing.Length];
         double normal = AlongNormal(facing, placed, beyond), half = placed.Shape.ThreadMm / 2;
 
-        var gaps = new List<Gap>(facing.Count);
-        double nearest = double.PositiveInfinity, bound = double.NaN;
-        TapeSample at = facing[0];
-        for (int i = 0; i < facing.Count; i++)
+        var gaps = new Gap[facing.Length];
+        var least = new double[facing.Length];
+        double bound = double.NaN;
+        for (int i = 0; i < facing.Length; i++)
         {
-            TapeSample sample = facing[i];
-            double step = i == 0 ? 0 : Distance(facing[i - 1], sample);
+            double step = i == 0 ? 0 : Distance(facing[i - 1], facing[i]);
             (double far, double between) = Nearest(facing, i, placed, bound + step);
             bound = far;
-            double gap = beyond[i] < 0 ? beyond[i] : far - half;
-            gaps.Add(new(sample.S, gap));
-            double least = beyond[i] < 0 ? beyond[i] : Math.Min(far, between) - half;
-            if (least < nearest)
-            {
-                (nearest, at) = (least, sample);
-            }
+            gaps[i] = new(facing[i].S, beyond[i] < 0 ? beyond[i] : far - half);
+            least[i] = beyond[i] < 0 ? beyond[i] : Math.Min(far, between) - half;
         }
 
-        return new(gaps, nearest, at, nearest, normal);
+        return new(gaps, least, normal);
     }
 
     /// <summary>The smallest distance along the normal; for each place that the shape lies beyond, how far beyond.</summary>
-    private static double AlongNormal(List<TapeSample> facing, Placed placed, double[] beyond)
+    private static double AlongNormal(TapeSample[] facing, Placed placed, double[] beyond)
     {
         double first = facing[0].S, last = facing[^1].S, lowest = facing.Min(s => s.Q), half = placed.Shape.ThreadMm / 2;
         FillRun[] runs = placed.Shape.Runs;
@@ -92,7 +86,7 @@ internal static class ShapeClearance
                 (double q1, double s1) = placed.Point(k);
                 Meet(q1, s1);
                 (double left, double right) = s0 < s1 ? (s0, s1) : (s1, s0);
-                for (int j = Above(facing, left); j < facing.Count && facing[j].S <= right; j++)
+                for (int j = Above(facing, left); j < facing.Length && facing[j].S <= right; j++)
                 {
                     double part = s1 == s0 ? 0 : (facing[j].S - s0) / (s1 - s0);
                     Found(j, facing[j].Q - (q0 + (part * (q1 - q0))) - half);
@@ -105,11 +99,11 @@ internal static class ShapeClearance
         void Meet(double q, double s)
         {
             int j = Above(facing, s);
-            if (j < facing.Count && facing[j].S == s)
+            if (j < facing.Length && facing[j].S == s)
             {
                 Found(j, facing[j].Q - q - half);
             }
-            else if (j > 0 && j < facing.Count)
+            else if (j > 0 && j < facing.Length)
             {
                 TapeSample a = facing[j - 1], b = facing[j];
                 double part = (s - a.S) / (b.S - a.S);
@@ -125,7 +119,7 @@ internal static class ShapeClearance
     }
 
     /// <summary>Distance of a place from the shape, and the smallest between the stretch of edge beside it and the shape's points; thread not counted.</summary>
-    private static (double Place, double Beside) Nearest(List<TapeSample> facing, int i, Placed placed, double bound)
+    private static (double Place, double Beside) Nearest(TapeSample[] facing, int i, Placed placed, double bound)
     {
         TapeSample at = facing[i];
         double look = double.IsNaN(bound) ? FirstLookMm : bound;
@@ -145,7 +139,7 @@ internal static class ShapeClearance
                         beside = Math.Min(beside, Squared(q1, s1, facing[i - 1].Q, facing[i - 1].S, at.Q, at.S));
                     }
 
-                    if (i + 1 < facing.Count)
+                    if (i + 1 < facing.Length)
                     {
                         beside = Math.Min(beside, Squared(q1, s1, at.Q, at.S, facing[i + 1].Q, facing[i + 1].S));
                     }
@@ -176,9 +170,9 @@ internal static class ShapeClearance
     private static double Distance(TapeSample a, TapeSample b) => Math.Sqrt(((a.Q - b.Q) * (a.Q - b.Q)) + ((a.S - b.S) * (a.S - b.S)));
 
     /// <summary>The first sample at or above a place along the side.</summary>
-    private static int Above(List<TapeSample> facing, double s)
+    private static int Above(TapeSample[] facing, double s)
     {
-        int low = 0, high = facing.Count;
+        int low = 0, high = facing.Length;
         while (low < high)
         {
             int middle = (low + high) / 2;
@@ -240,3 +234,9 @@ internal static class ShapeClearance
         }
     }
 }
+
+/// <summary>What a side of a free shape reads, mm.</summary>
+/// <param name="Gaps">At each place of the tape's edge.</param>
+/// <param name="LeastMm">The smallest there and half-way to the neighbouring places.</param>
+/// <param name="NormalMm">The smallest along the side's normal.</param>
+internal sealed record ShapeReading(Gap[] Gaps, double[] LeastMm, double NormalMm);

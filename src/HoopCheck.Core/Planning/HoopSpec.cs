@@ -17,4 +17,8 @@ public sealed record HoopSpec(
     double? CornerRadius,
     double? FrameWidth,
     double FieldWidth,
-    double FieldHeight);
+    double FieldHeight)
+{
+    /// <summary>The machine's steps, where the hoop file gives them.</summary>
+    public MachineSpec? Machine { get; init; }
+}

@@ -53,6 +53,9 @@ public static class Problems
     /// <summary>The camera file cannot be read.</summary>
     public static readonly ProblemKind CameraFileBroken = new("HC113", "The camera file cannot be understood.", "Correct the entry named, or leave --camera away.", ProblemExit.BadFile);
 
+    /// <summary>The machine file cannot be read.</summary>
+    public static readonly ProblemKind MachineFileBroken = new("HC117", "The machine file cannot be understood.", "Correct the entry named, or leave --machine away.", ProblemExit.BadFile);
+
     /// <summary>The command line is wrong.</summary>
     public static readonly ProblemKind BadCall = new("HC120", "The call is not complete or not understood.", "See hoopcheck check --help.", ProblemExit.Usage);
 
@@ -120,7 +123,7 @@ public static class Problems
     public static IReadOnlyList<ProblemKind> All { get; } =
     [
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
-        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, BadCall, FillOutsideField, CannotWrite,
+        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,

@@ -45,6 +45,22 @@ public sealed record Tolerances
     /// <remarks>Fixed by the report's format.</remarks>
     public double ProfileStepMm { get; init; } = 5;
 
+    /// <summary>How far a correction may change a fill's width or height unless the caller says otherwise, percent.</summary>
+    /// <remarks>"A few per cent" do not show: common practice, no source.</remarks>
+    public const double UsualMostResizePercent = 5;
+
+    /// <summary>Largest turn that a correction suggests, degrees.</summary>
+    /// <remarks>Own choice: 5 degrees are 17 mm over 200 mm; who is off by more hoops again.</remarks>
+    public double LargestTurnDegrees { get; init; } = 5;
+
+    /// <summary>Largest turn of the quilt that is suggested for hooping again, degrees.</summary>
+    /// <remarks>Own choice: beyond it no number helps to lay the quilt straight.</remarks>
+    public double LargestRehoopTurnDegrees { get; init; } = 15;
+
+    /// <summary>Largest change of size named where no correction exists, percent.</summary>
+    /// <remarks>Own choice: a fill off by more has to be planned anew.</remarks>
+    public double LargestSizeExplainedPercent { get; init; } = 25;
+
     /// <summary>How far a fill may reach over the sewing field, mm.</summary>
     /// <remarks>For rounding only: 13 3/4 in is 349.25 mm in whatever order it is computed.</remarks>
     public double FieldRoundingMm { get; init; } = 1e-6;

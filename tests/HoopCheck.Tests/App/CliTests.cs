@@ -41,6 +41,9 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --up north")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape blueish")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape #12345")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --applied shorten")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten 60")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten some")]
     public void Run_WrongCall_Is64InBothForms(string call)
     {
         (int exit, string output, string error) = Run(call);
@@ -127,6 +130,8 @@ public sealed class CliTests : IDisposable
     [InlineData("check SMALL --hoop SMALL --fill 200x100", "HC111")]
     [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera no-such-camera.json", "HC113")]
     [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera HOOP", "HC113")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --machine no-such-machine.toml", "HC117")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --machine HOOP", "HC117")]
     public void Run_BadFile_Is65WithItsCode(string call, string code)
     {
         (int exit, string output, string error) = Run(call);
