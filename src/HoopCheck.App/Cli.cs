@@ -22,6 +22,7 @@ internal static class Cli
             var root = new RootCommand("Checks from a photo of a hooped quilt whether the planned fill clears the earlier stitching.")
             {
                 CheckCommand.Create(terminal),
+                FillCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             ParseResult call = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null });

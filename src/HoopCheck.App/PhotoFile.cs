@@ -1,3 +1,4 @@
+using HoopCheck.Planning.Fills;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
 
@@ -40,6 +41,21 @@ internal static class PhotoFile
         catch (Exception e) when (IsFileTrouble(e))
         {
             return new Problem(kind, Reason(path, e));
+        }
+    }
+
+    /// <summary>Reads a drawing of a fill.</summary>
+    /// <returns>The fill, HC130, or what <see cref="SvgFill"/> found wrong.</returns>
+    public static Outcome<SvgFillRead> ReadFill(string path, FillKind? kind, double threadMm)
+    {
+        try
+        {
+            using FileStream stream = new(path, FileMode.Open, FileAccess.Read, FileShare.Read);
+            return SvgFill.Read(stream, kind, threadMm);
+        }
+        catch (Exception e) when (IsFileTrouble(e))
+        {
+            return new Problem(Problems.FillFileUnreadable, Reason(path, e));
         }
     }
 

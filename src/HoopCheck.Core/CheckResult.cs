@@ -7,7 +7,7 @@ namespace HoopCheck;
 
 /// <summary>What a check is asked.</summary>
 /// <param name="Hoop">The hoop, as measured with a ruler.</param>
-/// <param name="Fill">The fill that is loaded.</param>
+/// <param name="Fill">The fill that is loaded, as it now is.</param>
 /// <param name="SpacingMm">Distance between neighbouring lines of the fill: the widest gap that does not show.</param>
 /// <param name="MinGapMm">The smallest gap allowed.</param>
 /// <param name="Up">Where the hoop's top points in the upright photo; null: find the attachment bar.</param>
@@ -20,7 +20,23 @@ public sealed record CheckRequest(
     double MinGapMm = Tolerances.UsualMinGapMm,
     PhotoDirection? Up = null,
     TapeColour? TapeColour = null,
-    CameraIntrinsics? Camera = null);
+    CameraIntrinsics? Camera = null)
+{
+    /// <summary>What reading the call had to assume, for the person.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
+
+    /// <summary>The fill as planned, before the changes that <see cref="Fill"/> already has; null: the same.</summary>
+    public PlannedFill? Planned { get; init; }
+
+    /// <summary>The machine's steps; null: the hoop file's, or the usual ones.</summary>
+    public MachineSpec? Machine { get; init; }
+
+    /// <summary>How far a correction may change the planned size, percent.</summary>
+    public double MostResizePercent { get; init; } = Tolerances.UsualMostResizePercent;
+
+    /// <summary>The steps in use.</summary>
+    public MachineSpec MachineInUse => Machine ?? Hoop.Machine ?? MachineSpec.Usual;
+}
 
 /// <summary>The answer to a check. All stages' records are in it; whatever was not reached is null or empty.</summary>
 /// <param name="Request">What was asked.</param>
@@ -30,7 +46,7 @@ public sealed record CheckRequest(
 /// <param name="Frame">The fitted frame, or null.</param>
 /// <param name="Problems">What stopped or weakened the check.</param>
 /// <param name="Notes">Remarks for the person.</param>
-/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, total; a stage that was not reached has none.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, correction, total; a stage that was not reached has none.</param>
 public sealed record CheckResult(
     CheckRequest Request,
     PhotoHeader Photo,
@@ -39,4 +55,8 @@ public sealed record CheckResult(
     FrameFit? Frame,
     IReadOnlyList<Problem> Problems,
     IReadOnlyList<string> Notes,
-    IReadOnlyDictionary<string, double> Milliseconds);
+    IReadOnlyDictionary<string, double> Milliseconds)
+{
+    /// <summary>The change that makes every side clear, or why there is none; null where nothing is to be corrected.</summary>
+    public Correction? Correction { get; init; }
+}

@@ -17,7 +17,7 @@ public static class CheckRun
     public static CheckResult Run(Photograph photo, CheckRequest request, double decodeMilliseconds, ITrace trace)
     {
         var times = new Dictionary<string, double> { ["decode"] = decodeMilliseconds };
-        var notes = new List<string>();
+        var notes = new List<string>(request.Notes);
         var watch = Stopwatch.StartNew();
 
         Outcome<FrameFound> search = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
@@ -49,7 +49,13 @@ public static class CheckRun
         }
 
         ClearanceFound clearance = ClearanceCheck.Measure(tapes, request.Fill, request.MinGapMm, request.SpacingMm);
-        return Answer(clearance.Decision, clearance.Sides, frame, clearance.Problems);
+        watch.Restart();
+        Correction? correction = CorrectionFinder.Find(
+            tapes,
+            clearance,
+            new(request.Fill, request.Planned ?? request.Fill, request.Hoop, request.MachineInUse, request.MostResizePercent, request.MinGapMm, request.SpacingMm));
+        times["correction"] = watch.Elapsed.TotalMilliseconds;
+        return Answer(clearance.Decision, clearance.Sides, frame, clearance.Problems) with { Correction = correction };
 
         CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fitted, IReadOnlyList<Problem> problems)
         {

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Diagnostics;
+using System.Globalization;
 using HoopCheck.App.Pictures;
 using HoopCheck.App.Reports;
 using HoopCheck.Checking;
@@ -18,25 +19,33 @@ internal static class CheckCommand
     {
         var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC." };
         Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures.", required: true);
-        Option<string?> fill = Text("--fill", "WxH", "The fill's size: 350x230, 350x230mm, 13 3/4x9in.", required: true);
+        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file.", required: true);
+        Option<string?> corners = Text("--fill-corners", "LEN", "Radius of the fill's corners, with --fill WxH. Default: 0, square.");
+        Option<string?> kind = Text("--fill-kind", "KIND", "What a drawing's lines are: auto, outline or stitches. Default: auto, open lines are stitches.");
+        Option<string?> thread = Text("--thread", "LEN", "Width of the thread; half of it counts on either side of a drawn stitch. Default: 0.4mm.");
         Option<string?> fillAt = Text("--fill-at", "X,Y", "The fill's centre, x right and y up from the middle of the hoop. Default: 0,0.");
         Option<string?> spacing = Text("--spacing", "LEN", "Distance between the fill's lines, the widest gap that does not show. Default: 12.7mm (1/2in).");
         Option<string?> minGap = Text("--min-gap", "LEN", "Smallest gap allowed. Default: 1.6mm (1/16in).");
         Option<string?> up = Text("--up", "SIDE", "Where the hoop's top points in the photo: auto, top, right, bottom or left. Default: auto.");
         Option<string?> tape = Text("--tape", "COLOUR", "The tape's colour: any, a name such as blue, or #RRGGBB. Default: any.");
         Option<string?> camera = Text("--camera", "CAMERA.json", "The camera's calibration, if there is one.");
+        Option<string?> machine = Text("--machine", "MACHINE.toml", "The machine's steps. Default: the hoop file's [machine], or the usual ones.");
+        Option<string?> maxShorten = Text("--max-shorten", "PERCENT", "How far a correction may shorten or lengthen the fill. Default: 5.");
+        Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
         Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
         var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, json,
         };
         command.SetAction(call => Run(
             new(
-                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!, call.GetRequiredValue(fill)!, call.GetValue(fillAt),
+                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!,
+                new(call.GetRequiredValue(fill)!, call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
+                call.GetValue(machine), call.GetValue(maxShorten), call.GetValue(applied),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
             terminal));
         return command;
@@ -46,8 +55,8 @@ internal static class CheckCommand
         new(name) { HelpName = value, Description = description, Required = required };
 
     private sealed record Call(
-        string Photo, string Hoop, string Fill, string? FillAt, string? Spacing, string? MinGap, string? Up, string? Tape,
-        string? Camera, string? Out, string? Trace, bool Json);
+        string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
+        string? Camera, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json);
 
     private static int Run(Call call, Terminal terminal)
     {
@@ -134,18 +143,13 @@ internal static class CheckCommand
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
 
+        Outcome<FillGiven> drawn = FillCall.Read(call.Fill);
+        if (drawn.Value is not { } given)
+        {
+            return drawn.Problem!;
+        }
+
         string why;
-        if (!Length.TryParseSize(call.Fill, out double width, out double height, out why))
-        {
-            return Wrong("--fill", LooksLikeFile(call.Fill) ? "drawings are not read; give the fill's size, e.g. 350x230mm" : why);
-        }
-
-        HoopPoint centre = default;
-        if (call.FillAt is { } at && !Length.TryParsePlace(at, out centre, out why))
-        {
-            return Wrong("--fill-at", why);
-        }
-
         double spacing = Tolerances.UsualSpacingMm, minGap = Tolerances.UsualMinGapMm;
         if (call.Spacing is { } lines && !Positive(lines, out spacing, out why))
         {
@@ -191,14 +195,42 @@ internal static class CheckCommand
             camera = read.Value;
         }
 
-        var fill = new PlannedFill(centre, width, height);
+        MachineSpec? machine = null;
+        if (call.Machine is { } steps)
+        {
+            Outcome<MachineSpec> read = PhotoFile.ReadText(steps, Problems.MachineFileBroken).Then(MachineFile.Parse);
+            if (read.Problem is { } broken)
+            {
+                return broken;
+            }
+
+            machine = read.Value;
+        }
+
+        double most = Tolerances.UsualMostResizePercent;
+        if (call.MaxShorten is { } shorten
+            && !(double.TryParse(shorten.TrimEnd('%'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out most) && most <= 50))
+        {
+            return Wrong("--max-shorten", $"\"{shorten}\" is not a percentage from 0 to 50");
+        }
+
+        PlannedFill planned = given.Fill;
+        IReadOnlyList<FillChange> changes = [];
+        if (call.Applied is { } done && !FillChange.TryParseList(done, out changes, out why))
+        {
+            return Wrong("--applied", why);
+        }
+
+        PlannedFill fill = planned.After(changes);
+        if (!(fill.Width > 0 && fill.Height > 0))
+        {
+            return Wrong("--applied", "nothing is left of the fill");
+        }
+
         return SewingField.Check(spec, fill) is { } outside
             ? outside
-            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera);
+            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Machine = machine, MostResizePercent = most };
     }
-
-    private static bool LooksLikeFile(string text) =>
-        text.EndsWith(".svg", StringComparison.OrdinalIgnoreCase) || text.Contains('/', StringComparison.Ordinal) && File.Exists(text);
 
     private static bool Positive(string text, out double length, out string why)
     {

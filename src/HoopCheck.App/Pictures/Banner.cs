@@ -25,7 +25,8 @@ internal sealed class Banner
         string head = Labels.Headline(_decision);
         _lines.Add((head, Lettering.Fit(head, unit * 3f, unit, room), SKColors.White));
         Add(Labels.Finding(result), unit * 1.5f, SKColors.White);
-        Add(Labels.Advice(result), unit * 1.15f, Palette.Soft);
+        bool change = result.Correction is { IsPossible: true };
+        Add(Labels.Advice(result), unit * (change ? 1.35f : 1.15f), change ? SKColors.White : Palette.Soft);
         if (extra is not null)
         {
             Add(extra, unit, Palette.Soft);

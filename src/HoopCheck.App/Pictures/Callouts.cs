@@ -1,5 +1,7 @@
+using HoopCheck.App.Reports;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
+using HoopCheck.Planning;
 using SkiaSharp;
 
 namespace HoopCheck.App.Pictures;
@@ -14,6 +16,11 @@ internal static class Callouts
     public static void Reserve(Placement place, CheckResult result, Func<HoopPoint, SKPoint?> map)
     {
         place.Keep(Overlay.Outline(result.Request.Fill).Select(map), 6);
+        if (result.Correction is { IsPossible: true } correction)
+        {
+            place.Keep(Overlay.Outline(correction.After).Select(map), 6);
+        }
+
         place.Keep(Overlay.Opening(result.Frame!.Ring).Select(map), 2);
         foreach (SideClearance side in result.Sides)
         {
@@ -29,6 +36,45 @@ internal static class Callouts
         }
     }
 
+    /// <summary>What to change, in the middle of the fill: each step on a line of its own, and an arrow the way the fill is to be moved.</summary>
+    public static void Change(SKCanvas canvas, CheckResult result, Func<HoopPoint, SKPoint?> map, Placement place, float unit)
+    {
+        if (result.Correction is not { IsPossible: true } correction || map(result.Request.Fill.Centre) is not { } centre)
+        {
+            return;
+        }
+
+        double x = Total(FillAxis.X), y = Total(FillAxis.Y), way = Math.Sqrt((x * x) + (y * y));
+        float arrow = unit * 4.4f, size = unit * 1.25f;
+        // The hoop may lie turned in the photo: the words are the machine's, the arrow is the photo's.
+        string[] lines = ["On the machine:", .. correction.Steps.Select(step => ChangeWords.Short(step, result.Request))];
+        float wide = lines.Max(line => Lettering.Width(line, size)) + (size * 1.4f), high = (lines.Length * size * 1.3f) + (size * 0.7f);
+        SKPoint middle = centre;
+        if (way > 0 && map(result.Request.Fill.Centre + (new HoopVector(x, y) * (1 / way))) is { } next && (next - centre).Length is > 1e-3f and var length)
+        {
+            SKPoint u = new((next.X - centre.X) / length, (next.Y - centre.Y) / length);
+            var tail = new SKPoint(centre.X - (u.X * arrow / 2), centre.Y - (u.Y * arrow / 2));
+            var tip = new SKPoint(centre.X + (u.X * arrow / 2), centre.Y + (u.Y * arrow / 2));
+            new Overlay(canvas, map, unit * 0.2f).Arrow(tail, tip, unit * 1.1f);
+            place.Take(new(centre, arrow + unit, unit * 4, MathF.Atan2(u.Y, u.X) * 180 / MathF.PI));
+
+            // The words stand below the arrow, clear of it whichever way it points.
+            middle = new(centre.X, centre.Y + (MathF.Abs(u.Y) * arrow / 2) + (MathF.Abs(u.X) * unit * 1.7f) + (high / 2) + (unit * 0.8f));
+        }
+
+        var box = SKRect.Create(middle.X - (wide / 2), middle.Y - (high / 2), wide, high);
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
+        canvas.DrawRoundRect(box, size * 0.4f, size * 0.4f, paint);
+        for (int i = 0; i < lines.Length; i++)
+        {
+            Lettering.Write(canvas, lines[i], box.Left + (size * 0.7f), box.Top + (size * (1.25f + (1.3f * i))), size, i == 0 ? Palette.Soft : SKColors.White);
+        }
+
+        place.Take(new(middle, wide, high, 0));
+
+        double Total(FillAxis axis) => correction.Steps.Where(s => s.Kind == FillChangeKind.Nudge && s.Axis == axis).Sum(s => s.Mm);
+    }
+
     /// <summary>A card for each judged side: its telling place magnified, with the number below and a leader to the place.</summary>
     public static void Cards(SKCanvas canvas, SKImage image, CheckResult result, Func<HoopPoint, SKPoint?> map, Placement place, SKRect area, float unit)
     {
@@ -40,8 +86,7 @@ internal static class Callouts
             HoopVector n = side.Side.Normal();
             if (map(at + (n * (-mm / 2))) is { } centre && map(at) is { } tape && map(at + n) is { } next)
             {
-                // The marked distance with as much again around it, and at least 18 mm.
-                float half = (next - tape).Length * (float)Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
+                float half = (next - tape).Length * (float)SeenMm(mm);
                 var spot = new Spot(side, centre, half, wide / (2 * half) >= LeastZoom);
                 spots.Add(spot);
                 place.Take(new(centre, half * 2, half * 2, 0));
@@ -90,6 +135,9 @@ internal static class Callouts
             Card(canvas, image, result, spot, map, card, area, unit);
         }
     }
+
+    /// <summary>Half of what a card shows, mm: the marked distance with as much again around it, and at least 18 mm in all.</summary>
+    private static double SeenMm(double mm) => Math.Max(9, (Math.Abs(mm) * 0.75) + 4);
 
     /// <summary>A place that a card is about.</summary>
     /// <param name="Side">The judged side.</param>
@@ -172,7 +220,8 @@ internal static class Callouts
                 canvas,
                 p => map(p) is { } c ? new SKPoint(lens.MidX + ((c.X - spot.At.X) * zoom), lens.MidY + ((c.Y - spot.At.Y) * zoom)) : null,
                 unit * 0.2f);
-            overlay.Draw(result);
+            (HoopPoint telling, double gap) = Labels.Telling(spot.Side, result.Request);
+            overlay.Draw(result, telling, 2 * SeenMm(gap));
             overlay.Dimension(spot.Side, result.Request);
             canvas.Restore();
         }

@@ -16,7 +16,16 @@ internal sealed class Key
     {
         (_unit, _width) = (unit, width);
         float x = unit, y = unit * 0.7f, row = unit * 1.9f;
-        Add("planned fill", (o, r) => o.Line(Flat(r), Palette.Fill, unit * 0.2f));
+        if (result.Correction is { IsPossible: true })
+        {
+            Add("fill as it is", (o, r) => o.Line(Flat(r), Palette.Fill, unit * 0.16f, Overlay.Before));
+            Add("fill after the change", (o, r) => o.Line(Flat(r), Palette.Fill, unit * 0.2f));
+        }
+        else
+        {
+            Add("planned fill", (o, r) => o.Line(Flat(r), Palette.Fill, unit * 0.2f));
+        }
+
         if (result.Sides.Count > 0)
         {
             Add("tape edge", (o, r) => o.Line(Flat(r), Palette.Tape, unit * 0.18f));

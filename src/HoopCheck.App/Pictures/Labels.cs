@@ -57,8 +57,8 @@ internal static class Labels
             Decision.Overlap => $"may run over the tape: gap {Mm(side.MinMm)}{give}",
             Decision.Tight when IsNone(side.MinMm) => $"no gap: the fill touches the tape{give}",
             Decision.Tight when side.MinMm < 0 => $"may run {Mm(side.MinMm)} over the tape{give}",
-            Decision.Tight => $"gap only {Both(side.MinMm)}{give}",
-            Decision.Wide => $"gap up to {Both(side.MaxMm)}{give}",
+            Decision.Tight => $"gap only {Length.Apart(side.MinMm, result.Request.MinGapMm).Length} ({Inches(side.MinMm)}){give}",
+            Decision.Wide => $"gap up to {Length.Apart(side.MaxMm, result.Request.SpacingMm).Length} ({Inches(side.MaxMm)}){give}",
             Decision.Undecided => NearMiss(side, result.Request),
             _ when Mm(side.MinMm) == Mm(side.MaxMm) => $"gap {Both(side.MinMm)}{give}",
             _ => $"gap {Plain(side.MinMm)} to {Mm(side.MaxMm)} ({Span(Inches(side.MinMm), Inches(side.MaxMm))}){give}",
@@ -68,10 +68,10 @@ internal static class Labels
     /// <summary>What to do, in one or two sentences.</summary>
     public static string Advice(CheckResult result) => result.Decision switch
     {
+        _ when result.Correction is { IsPossible: true } c => ChangeWords.Sentence(c.Steps, result.Request),
+        _ when result.Correction is { } none => $"Do not stitch yet; no change on the machine will do: {ChangeWords.Otherwise(none)}",
         Decision.Clear => $"Ready to stitch. No gap shows up to {Both(result.Request.SpacingMm)}.",
-        Decision.Overlap => "Do not stitch yet: move or shorten the fill.",
-        Decision.Tight => $"Move or shorten the fill: at least {Both(result.Request.MinGapMm)} is wanted.",
-        Decision.Wide => $"Move or lengthen the fill: a gap over {Both(result.Request.SpacingMm)} shows.",
+        Decision.Overlap or Decision.Tight or Decision.Wide => "Do not stitch yet.",
         Decision.Undecided when result.Problems.Count > 0 => result.Problems[0].Kind.Do,
         Decision.Undecided => Sentence(Deciding(result)?.NearestReading) + "Take another photo, nearer and more from above.",
         _ => result.Problems.Count > 0 ? result.Problems[0].Kind.Do : "",
@@ -107,8 +107,11 @@ internal static class Labels
         }
 
         (double t, double mm) = side.Profile.MaxBy(p => p.ClearanceMm);
-        return (side.Side.At(request.Fill.FacingEdge(side.Side) + mm, t), side.MaxMm);
+        double q = request.Fill.Outline is null ? request.Fill.FacingEdgeAt(side.Side, t) + mm : TapeAt(side.Tape, t);
+        return (side.Side.At(q, t), side.MaxMm);
     }
+
+    private static double TapeAt(TapeEdge tape, double t) => tape.Samples.Where(s => double.IsFinite(s.Q)).MinBy(s => Math.Abs(s.S - t)).Q;
 
     /// <summary>Whether the side has numbers that can be drawn.</summary>
     public static bool IsMeasured(SideClearance side) =>
@@ -128,7 +131,10 @@ internal static class Labels
         _ => false,
     };
 
-    private static string NearMiss(SideClearance side, CheckRequest request) => IsAboutWidest(side, request)
-        ? $"gap up to {Mm(side.MaxMm)} ± {Unsure(side)}, {Mm(request.SpacingMm)} allowed"
-        : $"gap {Mm(side.MinMm)} ± {Unsure(side)}, {Mm(request.MinGapMm)} wanted";
+    private static string NearMiss(SideClearance side, CheckRequest request)
+    {
+        bool widest = IsAboutWidest(side, request);
+        (string gap, string limit) = widest ? Length.Apart(side.MaxMm, request.SpacingMm) : Length.Apart(side.MinMm, request.MinGapMm);
+        return $"gap {(widest ? "up to " : "")}{gap} ± {Unsure(side)}, {limit} {(widest ? "allowed" : "wanted")}";
+    }
 }

@@ -48,6 +48,7 @@ internal static class MarkedPhoto
             new Overlay(canvas, Map, stroke).Draw(result);
             var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
             Callouts.Reserve(place, result, Map);
+            Callouts.Change(canvas, result, Map, place, unit);
             Callouts.Cards(canvas, image, result, Map, place, area, unit);
             TopMark(canvas, frame, OnPhoto, place, area, unit);
             Callouts.LimitLabels(canvas, result, Map, place, unit);

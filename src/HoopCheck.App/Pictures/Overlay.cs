@@ -1,6 +1,7 @@
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
+using HoopCheck.Planning.Fills;
 using HoopCheck.Vision;
 using SkiaSharp;
 
@@ -18,8 +19,14 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     /// <summary>Largest distance between the points a line is drawn through, so that the lens's bending shows, mm.</summary>
     private const double StepMm = 3;
 
+    /// <summary>Dashes of the fill as it was before its correction.</summary>
+    public static readonly float[] Before = [3f, 3f];
+
     /// <summary>Fill, limits, tape edges and, where the frame is known, the opening.</summary>
-    public void Draw(CheckResult result)
+    /// <param name="result">The check.</param>
+    /// <param name="near">Where a magnified picture looks; null for a picture of the whole.</param>
+    /// <param name="halfMm">How far it looks to each side, mm.</param>
+    public void Draw(CheckResult result, HoopPoint? near = null, double halfMm = 0)
     {
         CheckRequest request = result.Request;
         if (result.Frame is { } frame)
@@ -32,9 +39,14 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             Band(side.Side, request, result.Frame);
         }
 
-        Area(Outline(request.Fill), Palette.Fill.WithAlpha(0x20));
+        // With a correction: dashed as it is, solid as it should be.
+        PlannedFill? corrected = result.Correction is { IsPossible: true } c ? c.After : null;
+        Fill(corrected ?? request.Fill, near, halfMm, dashed: false);
+        if (corrected is not null)
+        {
+            Fill(request.Fill, near, halfMm, dashed: true);
+        }
 
-        Line(Outline(request.Fill), Palette.Fill, stroke, closed: true);
         foreach (SideClearance side in result.Sides)
         {
             foreach ((double mm, bool least) in Limits(side.Side, request, result.Frame))
@@ -54,6 +66,13 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     {
         (HoopPoint at, double mm) = Labels.Telling(side, request);
         HoopVector n = side.Side.Normal();
+        if (request.Fill.Outline is { } shape && mm > 0)
+        {
+            // A free shape's clearance runs to its nearest part, whatever the direction.
+            HoopVector to = at - FillLines.Of(request.Fill).Closest(at);
+            (n, mm) = to.Length > 1e-6 ? (to * (1 / to.Length), to.Length - (shape.ThreadMm / 2)) : (n, mm);
+        }
+
         if (map(at) is not { } tape || map(at + (n * -mm)) is not { } fill || map(at + n) is not { } outward || map(at) is not { } origin)
         {
             return;
@@ -102,6 +121,32 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
             SKPoint d = towards - p;
             return really && d.Length > head ? Move(p, new(d.X / d.Length, d.Y / d.Length), head * 0.8f) : p;
         }
+    }
+
+    /// <summary>A broad arrow, as seen on the fabric: which way to move the fill. Its length says nothing.</summary>
+    /// <param name="from">Its tail.</param>
+    /// <param name="to">Its tip.</param>
+    /// <param name="wide">Breadth of the shaft, px.</param>
+    public void Arrow(SKPoint from, SKPoint to, float wide)
+    {
+        SKPoint d = to - from;
+        if (d.Length < 1e-3f)
+        {
+            return;
+        }
+
+        SKPoint u = new(d.X / d.Length, d.Y / d.Length), across = new(-u.Y, u.X), neck = Move(to, u, -wide * 1.8f);
+        using SKPath path = Path(
+            [
+                Move(from, across, wide / 2), Move(neck, across, wide / 2), Move(neck, across, wide * 1.5f), to,
+                Move(neck, across, -wide * 1.5f), Move(neck, across, -wide / 2), Move(from, across, -wide / 2),
+            ],
+            true);
+        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Casing, Style = SKPaintStyle.StrokeAndFill, StrokeWidth = wide * 0.6f, StrokeJoin = SKStrokeJoin.Round };
+        canvas.DrawPath(path, paint);
+        paint.Style = SKPaintStyle.Fill;
+        paint.Color = SKColors.White;
+        canvas.DrawPath(path, paint);
     }
 
     /// <summary>A line with dark casing.</summary>
@@ -168,17 +213,23 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
     public static IEnumerable<HoopPoint> Limit(Side side, PlannedFill fill, double mm)
     {
         (double from, double to) = fill.FacingStretch(side);
-        return Steps(from, to).Select(s => side.At(fill.FacingEdge(side) + mm, s));
+        return Steps(from, to).Select(s => side.At(fill.FacingEdgeAt(side, s) + mm, s));
     }
 
-    /// <summary>The fill's outline.</summary>
-    public static IEnumerable<HoopPoint> Outline(PlannedFill fill) =>
-    [
-        .. Steps(fill.Left, fill.Right).Select(x => new HoopPoint(x, fill.Top)),
-        .. Steps(fill.Top, fill.Bottom).Select(y => new HoopPoint(fill.Right, y)),
-        .. Steps(fill.Right, fill.Left).Select(x => new HoopPoint(x, fill.Bottom)),
-        .. Steps(fill.Bottom, fill.Top).Select(y => new HoopPoint(fill.Left, y)),
-    ];
+    /// <summary>The fill's rectangle; of a free shape the one it just fits into.</summary>
+    public static IEnumerable<HoopPoint> Outline(PlannedFill fill)
+    {
+        IReadOnlyList<HoopPoint> corners = fill.Corners;
+        for (int i = 0; i < corners.Count; i++)
+        {
+            HoopPoint from = corners[i];
+            HoopVector edge = corners[(i + 1) % corners.Count] - from;
+            foreach (double part in Steps(0, edge.Length))
+            {
+                yield return from + (edge * (part / edge.Length));
+            }
+        }
+    }
 
     /// <summary>The opening at the fabric, with its rounded corners and bowed sides.</summary>
     public static IEnumerable<HoopPoint> Opening(RingShape ring)
@@ -284,6 +335,39 @@ internal sealed class Overlay(SKCanvas canvas, Func<HoopPoint, SKPoint?> map, fl
         if (hatched)
         {
             Hatch(canvas, path, stroke);
+        }
+    }
+
+    private void Fill(PlannedFill fill, HoopPoint? near, double halfMm, bool dashed)
+    {
+        FillLines lines = FillLines.Of(fill);
+        if (fill.Outline?.Kind == FillKind.Stitches)
+        {
+            if (dashed)
+            {
+                // All stitches twice would be a tangle: of the fill as it was, its bounds are enough.
+                Line(Outline(fill), Palette.Fill, stroke * 0.8f, Before, closed: true);
+                return;
+            }
+
+            foreach (IReadOnlyList<HoopPoint> line in near is { } place ? lines.Near(place, halfMm) : lines.Whole)
+            {
+                Line(line, Palette.Fill, stroke * 0.55f);
+            }
+
+            return;
+        }
+
+        foreach (IReadOnlyList<HoopPoint> line in lines.Whole)
+        {
+            if (dashed)
+            {
+                Line(line, Palette.Fill, stroke * 0.8f, Before, closed: true);
+                continue;
+            }
+
+            Area(line, Palette.Fill.WithAlpha(0x20));
+            Line(line, Palette.Fill, stroke, closed: true);
         }
     }
 

@@ -34,7 +34,7 @@ public static class PictureWriter
             using (SKBitmap marked = MarkedPhoto.Draw(photo, result))
             {
                 var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
-                Put(Path.Combine(folder, MarkedName), Encoded(marked, p => p.Encode(options)));
+                Whole.Write(Path.Combine(folder, MarkedName), Encoded(marked, p => p.Encode(options)));
             }
 
             string flatFile = Path.Combine(folder, FlatName);
@@ -47,7 +47,7 @@ public static class PictureWriter
             using (FlatPicture flat = FlatView.Draw(photo, result, frame))
             {
                 byte[] png = Encoded(flat.Bitmap, p => p.Encode(new SKPngEncoderOptions(SKPngEncoderFilterFlags.Sub, 3)));
-                Put(flatFile, PngScale.With(png, flat.MmPerPixel));
+                Whole.Write(flatFile, PngScale.With(png, flat.MmPerPixel));
             }
 
             return null;
@@ -63,25 +63,5 @@ public static class PictureWriter
         using SKPixmap? pixels = bitmap.PeekPixels();
         using SKData? data = pixels is null ? null : encode(pixels);
         return data?.ToArray() ?? throw new InvalidOperationException("The picture could not be encoded.");
-    }
-
-    /// <summary>Writes beside the file, flushes, and renames over it.</summary>
-    private static void Put(string file, byte[] content)
-    {
-        string beside = $"{file}.{Guid.NewGuid():N}.part";
-        try
-        {
-            using (var stream = new FileStream(beside, FileMode.CreateNew, FileAccess.Write))
-            {
-                stream.Write(content);
-                stream.Flush(true);
-            }
-
-            File.Move(beside, file, overwrite: true);
-        }
-        finally
-        {
-            File.Delete(beside);
-        }
     }
 }

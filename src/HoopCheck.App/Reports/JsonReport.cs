@@ -1,6 +1,7 @@
 using System.Text.Json;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
+using HoopCheck.Planning;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
 
@@ -36,7 +37,7 @@ internal static class JsonReport
         }
 
         writer.WriteEndArray();
-        writer.WriteNull("correction");
+        WriteCorrection(writer, result);
         writer.WriteNull("weave");
         WriteFrame(writer, result.Frame);
 
@@ -103,6 +104,8 @@ internal static class JsonReport
         writer.WriteRounded("tapeAngleDeg", side.Tape.AngleDegrees, 2);
         writer.WriteString("tapeColour", side.Tape.Colour);
         writer.WriteRounded("seenShare", side.SeenShare, 3);
+        writer.WriteRounded("nearestMm", side.NearestMm, 3);
+        writer.WriteRounded("normalMm", side.NormalMm, 3);
         writer.WriteStartArray("profile");
         foreach ((double t, double clearance) in side.Profile)
         {
@@ -113,6 +116,49 @@ internal static class JsonReport
         }
 
         writer.WriteEndArray();
+        writer.WriteEndObject();
+    }
+
+    private static void WriteCorrection(Utf8JsonWriter writer, CheckResult result)
+    {
+        if (result.Correction is not { } correction)
+        {
+            writer.WriteNull("correction");
+            return;
+        }
+
+        writer.WriteStartObject("correction");
+        writer.WriteStartArray("steps");
+        foreach (FillChange step in correction.Steps)
+        {
+            writer.WriteStartObject();
+            writer.WriteString("kind", Words.Of(step.Kind));
+            writer.WriteString("axis", step.Axis switch
+            {
+                FillAxis.X => "x",
+                FillAxis.Y => "y",
+                _ => null,
+            });
+            writer.WriteRounded("mm", step.Axis is null ? double.NaN : step.Mm, 3);
+            writer.WriteRounded("degrees", step.Axis is null ? step.Degrees : double.NaN, 3);
+            writer.WriteString("say", ChangeWords.Sentence([step], result.Request));
+            writer.WriteEndObject();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteStartArray("predicted");
+        foreach (SideClearance side in correction.Predicted)
+        {
+            writer.WriteStartObject();
+            writer.WriteString("side", side.Side.Name());
+            writer.WriteRounded("minMm", side.MinMm, 3);
+            writer.WriteRounded("maxMm", side.MaxMm, 3);
+            writer.WriteEndObject();
+        }
+
+        writer.WriteEndArray();
+        writer.WriteBoolean("possible", correction.IsPossible);
+        writer.WriteString("otherwise", ChangeWords.Otherwise(correction));
         writer.WriteEndObject();
     }
 

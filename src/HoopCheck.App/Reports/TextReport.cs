@@ -74,9 +74,9 @@ internal static class TextReport
             case Decision.Tight when worst.Min(side => side.MinMm) < 0:
                 return $"{on}: the fill just touches the tape; {Both(result.Request.MinGapMm)} of gap is needed.";
             case Decision.Tight:
-                return $"{on}: only {Both(worst.Min(side => side.MinMm))} of gap; {Both(result.Request.MinGapMm)} is needed.";
+                return $"{on}: only {Apart(worst.Min(side => side.MinMm), result.Request.MinGapMm, out string needed)} of gap; {needed} is needed.";
             case Decision.Wide:
-                return $"{on}: the gap opens to {Both(worst.Max(side => side.MaxMm))}; up to {Both(result.Request.SpacingMm)} does not show.";
+                return $"{on}: the gap opens to {Apart(worst.Max(side => side.MaxMm), result.Request.SpacingMm, out string most)}; up to {most} does not show.";
             case Decision.NoTape:
                 return ": there is nothing in the hoop to check the fill against.";
             case Decision.Retake:
@@ -113,23 +113,30 @@ internal static class TextReport
             yield break;
         }
 
-        foreach (SideClearance side in result.Sides)
+        if (result.Correction is { IsPossible: true } correction)
         {
-            switch (side.Decision)
+            const string NextLine = "\n            ";
+            yield return ChangeWords.Sentence(correction.Steps, result.Request).Replace(", then", $",{NextLine}then", StringComparison.Ordinal)
+                + $"{NextLine}The gap is then {string.Join($",{NextLine}", correction.Predicted.Select(Then))}.";
+            if (result.Decision == Decision.Undecided)
             {
-                case Decision.Overlap or Decision.Tight:
-                    yield return Away(result, side);
-                    break;
-                case Decision.Wide:
-                    yield return Towards(result, side);
-                    break;
-                case Decision.Undecided when !double.IsFinite(side.MinMm) || side.SeenShare < Tolerances.Default.EnoughSeenShare:
-                    yield return $"on the {side.Side.Name()}: {Uncapitalised(Problems.TapeTooLittle.Do)}";
-                    break;
-                case Decision.Undecided:
-                    yield return $"it is too near a limit on the {side.Side.Name()} for this photo. Take one from straight above, nearer and in even light; or move the fill a little to the safe side.";
-                    break;
+                yield return "or leave the fill, and take a photo from straight above, nearer and in even light.";
             }
+
+            yield break;
+        }
+
+        if (result.Correction is { } none)
+        {
+            yield return $"no change on the machine will do. {Capitalised(ChangeWords.Otherwise(none)!)}";
+            yield break;
+        }
+
+        foreach (SideClearance side in result.Sides.Where(side => side.Decision == Decision.Undecided))
+        {
+            yield return !double.IsFinite(side.MinMm) || side.SeenShare < Tolerances.Default.EnoughSeenShare
+                ? $"on the {side.Side.Name()}: {Uncapitalised(Problems.TapeTooLittle.Do)}"
+                : $"it is too near a limit on the {side.Side.Name()} for this photo. Take one from straight above, nearer and in even light.";
         }
 
         if (result.Decision == Decision.Clear)
@@ -138,24 +145,17 @@ internal static class TextReport
         }
     }
 
-    private static string Away(CheckResult result, SideClearance side)
+    private static string Then(SideClearance side) =>
+        $"{Length.Millimetres(side.MinMm)} to {Length.Millimetres(side.MaxMm)} on the {side.Side.Name()}";
+
+    private static string Apart(double mm, double limit, out string needed)
     {
-        double move = Words.RoundedUp(result.Request.MinGapMm + side.UncertaintyMm - side.MinMm);
-        return side.MaxMm + move + side.UncertaintyMm > result.Request.SpacingMm
-            ? Slanted(side)
-            : $"on the {side.Side.Name()}, move the fill {Both(move)} away from the tape or shorten it there by as much; then check again.";
+        (string length, needed) = Length.Apart(mm, limit);
+        needed += $" ({Length.Inches(limit)})";
+        return $"{length} ({Length.Inches(mm)})";
     }
 
-    private static string Towards(CheckResult result, SideClearance side)
-    {
-        double move = Words.RoundedUp(side.MaxMm + side.UncertaintyMm - result.Request.SpacingMm);
-        return side.MinMm - move - side.UncertaintyMm < result.Request.MinGapMm
-            ? Slanted(side)
-            : $"on the {side.Side.Name()}, move the fill {Both(move)} towards the tape or lengthen it there by as much; then check again.";
-    }
-
-    private static string Slanted(SideClearance side) =>
-        $"on the {side.Side.Name()}, no move alone will do: the tape runs too unevenly along the fill. Turn the fill or hoop again.";
+    private static string Capitalised(string sentence) => $"{char.ToUpperInvariant(sentence[0])}{sentence[1..]}";
 
     private static string Both(double millimetres) => $"{Length.Millimetres(millimetres)} ({Length.Inches(millimetres)})";
 

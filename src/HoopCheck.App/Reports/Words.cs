@@ -1,4 +1,5 @@
 using HoopCheck.Checking;
+using HoopCheck.Planning;
 using HoopCheck.Vision;
 
 namespace HoopCheck.App.Reports;
@@ -17,6 +18,16 @@ internal static class Words
         Decision.NoTape => "no-tape",
         Decision.Retake => "retake",
         _ => throw new ArgumentOutOfRangeException(nameof(decision), decision, null),
+    };
+
+    /// <summary>shorten, lengthen, nudge or turn.</summary>
+    public static string Of(FillChangeKind kind) => kind switch
+    {
+        FillChangeKind.Shorten => "shorten",
+        FillChangeKind.Lengthen => "lengthen",
+        FillChangeKind.Nudge => "nudge",
+        FillChangeKind.Turn => "turn",
+        _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, null),
     };
 
     /// <summary>top, right, bottom or left.</summary>

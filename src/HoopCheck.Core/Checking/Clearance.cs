@@ -27,7 +27,11 @@ public enum Decision
     Retake,
 }
 
-/// <summary>One side's clearance: the signed distance from the fill's facing edge to the tape's inner edge, mm; positive is a gap.</summary>
+/// <summary>
+/// One side's clearance, mm; positive is a gap. Of a rectangle the signed distance along the side's normal from its facing edge to the tape's
+/// inner edge; of a free shape at each place of the tape's edge the distance to the nearest part of the shape, and where a part of it lies beyond the
+/// tape's edge, how far beyond, negative.
+/// </summary>
 /// <param name="Side">Which side.</param>
 /// <param name="Decision">Guard-banded.</param>
 /// <param name="MinMm">Smallest over the facing stretch.</param>
@@ -50,4 +54,11 @@ public sealed record SideClearance(
     double SeenShare,
     IReadOnlyList<(double T, double ClearanceMm)> Profile,
     TapeEdge Tape,
-    string? NearestReading);
+    string? NearestReading)
+{
+    /// <summary>Smallest true distance between tape edge and fill, mm, whatever the direction; negative on overlap.</summary>
+    public double NearestMm { get; init; } = double.NaN;
+
+    /// <summary>Smallest distance along the side's normal, mm; negative on overlap. What a move straight away from the tape would have to make up.</summary>
+    public double NormalMm { get; init; } = double.NaN;
+}

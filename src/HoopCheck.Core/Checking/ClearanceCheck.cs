@@ -52,65 +52,152 @@ public static class ClearanceCheck
         return new(GuardBand.Worst(sides.Select(side => side.Decision)), sides, problems);
     }
 
-    private static SideClearance MeasureSide(TapeEdge tape, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    /// <summary>The samples of a tape's edge that can be used, by rising S.</summary>
+    internal static TapeSample[] Sound(TapeEdge tape) =>
+        [.. tape.Samples.Where(s => double.IsFinite(s.S) && double.IsFinite(s.Q) && s.StandardUncertainty >= 0).OrderBy(s => s.S)];
+
+    /// <summary>The figures of one side that the decision rests on. Of a rectangle it allocates nothing, so that a search can ask it thousands of times.</summary>
+    /// <param name="sound">From <see cref="Sound"/>.</param>
+    /// <param name="side">The tape's side.</param>
+    /// <param name="fill">The fill, wherever it is tried.</param>
+    /// <param name="t">Limits.</param>
+    /// <param name="within">Room for the samples of the stretch: two more than <paramref name="sound"/>.</param>
+    /// <param name="inset">Length to leave out at each end of the facing stretch, mm.</param>
+    internal static SideFigures Figures(ReadOnlySpan<TapeSample> sound, Side side, PlannedFill fill, Tolerances t, Span<TapeSample> within, double inset = 0) =>
+        Figures(sound, side, fill, t, within, inset, out _);
+
+    private static SideFigures Figures(
+        ReadOnlySpan<TapeSample> sound, Side side, PlannedFill fill, Tolerances t, Span<TapeSample> within, double inset, out ShapeReading? shape)
     {
-        (double from, double to) = fill.FacingStretch(tape.Side);
-        List<TapeSample> facing = Restrict(tape.Samples, from, to, t.LongestSampleStepMm);
-        double seen = SeenLength(facing, t.LongestSampleStepMm), share = Math.Clamp(seen / (to - from), 0, 1);
+        shape = null;
+        (double from, double to) = fill.FacingStretch(side);
+        (from, to) = (from + inset, to - inset);
+        int count = from < to ? Restrict(sound, from, to, t.LongestSampleStepMm, within) : 0;
+        ReadOnlySpan<TapeSample> facing = within[..count];
+        double seen = SeenLength(facing, t.LongestSampleStepMm), share = from < to ? Math.Clamp(seen / (to - from), 0, 1) : 0;
 
         // What is bridged at an end has nothing on its far side to hold it: it is not measured.
-        int first = facing.FindIndex(s => s.Seen), last = facing.FindLastIndex(s => s.Seen);
-        if (first < 0 || share < t.LeastSeenShare || seen < t.LeastSeenMm)
+        int first = 0, last = count - 1;
+        while (first < count && !facing[first].Seen)
+        {
+            first++;
+        }
+
+        while (last >= first && !facing[last].Seen)
+        {
+            last--;
+        }
+
+        if (last < first)
+        {
+            return SideFigures.None(share, seen);
+        }
+
+        EdgeLine edge = fill.Outline is null ? fill.FacingLine(side) : default;
+        shape = fill.Outline is null ? null : ShapeClearance.Measure(side, facing[first..(last + 1)].ToArray(), fill);
+        double min = double.MaxValue, max = double.MinValue, least = double.MaxValue, most = double.MinValue;
+        int narrowest = first;
+        for (int i = first; i <= last; i++)
+        {
+            TapeSample sample = facing[i];
+            double gap = shape is null ? sample.Q - edge.At(sample.S) : shape.LeastMm[i - first], u = t.CoverageFactor * sample.StandardUncertainty;
+            // Of equally narrow places the least sure one, so that the order of the samples does not matter.
+            if (gap < min || (gap == min && sample.StandardUncertainty > facing[narrowest].StandardUncertainty))
+            {
+                (min, narrowest) = (gap, i);
+            }
+
+            max = Math.Max(max, shape is null ? gap : shape.Gaps[i - first].Mm);
+            least = Math.Min(least, gap - u);
+            most = Math.Max(most, (shape is null ? gap : shape.Gaps[i - first].Mm) + u);
+        }
+
+        double uncertainty = t.CoverageFactor * facing[narrowest].StandardUncertainty;
+        if (fill.CornerRadius > 0 && inset == 0 && RoundCorners.Narrowest(sound, side, fill, min) is { } corner)
+        {
+            double u = t.CoverageFactor * corner.Sample.StandardUncertainty;
+            (min, uncertainty, least) = (corner.Mm, u, Math.Min(least, corner.Mm - u));
+        }
+
+        return new(first, last, share, seen, min, max, narrowest, uncertainty, least, most);
+    }
+
+    private static SideClearance MeasureSide(TapeEdge tape, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    {
+        TapeSample[] sound = Sound(tape), within = new TapeSample[sound.Length + 2];
+        SideFigures f = Figures(sound, tape.Side, fill, t, within, 0, out ShapeReading? shape);
+        if (!f.IsMeasured(t))
         {
             return new(
                 tape.Side, Decision.Undecided, double.NaN, double.NaN, double.NaN, double.NaN, new(double.NaN, double.NaN),
-                share, [], tape, "too little of the tape's edge is seen to say anything");
+                f.SeenShare, [], tape, "too little of the tape's edge is seen to say anything");
         }
 
-        facing = facing.GetRange(first, last - first + 1);
-        double edge = fill.FacingEdge(tape.Side);
-        TapeSample narrowest = facing.MinBy(s => s.Q);
-        double min = narrowest.Q - edge, max = facing.Max(s => s.Q) - edge, mean = Mean(facing) - edge;
-        double uncertainty = t.CoverageFactor * narrowest.StandardUncertainty;
-
-        Decision decision = GuardBand.Decide(min, max, uncertainty, minGapMm, spacingMm);
-        if (share < t.EnoughSeenShare && decision is Decision.Clear or Decision.Wide)
+        EdgeLine edge = fill.FacingLine(tape.Side);
+        List<Gap> gaps = shape is not null ? [.. shape.Gaps] : [.. within[f.First..(f.Last + 1)].Select(s => new Gap(s.S, s.Q - edge.At(s.S)))];
+        Decision decision = GuardBand.Decide(f.MinMm, f.MaxMm, f.UncertaintyMm, minGapMm, spacingMm);
+        if (f.SeenShare < t.EnoughSeenShare && decision is Decision.Clear or Decision.Wide)
         {
             // An overlap is proven by what is seen; a clear side is not.
             decision = Decision.Undecided;
         }
 
-        return new(
-            tape.Side, decision, min, max, mean, uncertainty, tape.Side.At(narrowest.Q, narrowest.S),
-            share, Profile(facing, edge, t.ProfileStepMm), tape,
-            decision == Decision.Undecided ? GuardBand.NearestReading(min, max, minGapMm, spacingMm) : null);
-    }
-
-    /// <summary>The samples within a stretch, with samples put in at its ends where the edge runs on beyond them.</summary>
-    private static List<TapeSample> Restrict(IReadOnlyList<TapeSample> samples, double from, double to, double longestStep)
-    {
-        TapeSample[] sound = [.. samples.Where(s => double.IsFinite(s.S) && double.IsFinite(s.Q) && s.StandardUncertainty >= 0).OrderBy(s => s.S)];
-        var within = new List<TapeSample>();
-        for (int i = 0; i < sound.Length; i++)
+        TapeSample narrowest = within[f.Narrowest];
+        double nearest = f.MinMm;
+        if (shape is null)
         {
-            if (i > 0)
+            nearest = within[f.First..(f.Last + 1)].Min(s => RoundCorners.Distance(fill, tape.Side.At(s.Q, s.S)));
+            if (fill.CornerRadius > 0 && RoundCorners.Narrowest(sound, tape.Side, fill, double.PositiveInfinity) is { } corner)
             {
-                foreach (double end in (double[])[from, to])
-                {
-                    if (sound[i - 1].S < end && end < sound[i].S)
-                    {
-                        within.Add(Between(sound[i - 1], sound[i], end, longestStep));
-                    }
-                }
-            }
-
-            if (sound[i].S >= from && sound[i].S <= to)
-            {
-                within.Add(sound[i]);
+                nearest = Math.Min(nearest, RoundCorners.Distance(fill, tape.Side.At(corner.Sample.Q, corner.Sample.S)));
+                narrowest = corner.Mm <= f.MinMm ? corner.Sample : narrowest;
             }
         }
 
-        return within;
+        return new(
+            tape.Side, decision, f.MinMm, f.MaxMm, Mean(gaps), f.UncertaintyMm, tape.Side.At(narrowest.Q, narrowest.S),
+            f.SeenShare, Profile(gaps, t.ProfileStepMm), tape,
+            decision == Decision.Undecided ? GuardBand.NearestReading(f.MinMm, f.MaxMm, minGapMm, spacingMm) : null)
+        {
+            NearestMm = nearest,
+            NormalMm = shape?.NormalMm ?? f.MinMm,
+        };
+    }
+
+    /// <summary>The samples within a stretch, with samples put in at its ends where the edge runs on beyond them.</summary>
+    /// <returns>How many were put into <paramref name="within"/>.</returns>
+    private static int Restrict(ReadOnlySpan<TapeSample> sound, double from, double to, double longestStep, Span<TapeSample> within)
+    {
+        int low = 0, high = sound.Length, count = 0;
+        while (low < high)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = sound[middle].S < from ? (middle + 1, high) : (low, middle);
+        }
+
+        for (int i = low; i < sound.Length && (i == 0 || sound[i - 1].S < to); i++)
+        {
+            if (i > 0)
+            {
+                TapeSample before = sound[i - 1], after = sound[i];
+                if (before.S < from && from < after.S)
+                {
+                    within[count++] = Between(before, after, from, longestStep);
+                }
+
+                if (before.S < to && to < after.S)
+                {
+                    within[count++] = Between(before, after, to, longestStep);
+                }
+            }
+
+            if (sound[i].S <= to)
+            {
+                within[count++] = sound[i];
+            }
+        }
+
+        return count;
     }
 
     private static TapeSample Between(TapeSample a, TapeSample b, double s, double longestStep)
@@ -124,10 +211,10 @@ public static class ClearanceCheck
     }
 
     /// <summary>Length of edge that was read; beside a place that was not, half a step counts.</summary>
-    private static double SeenLength(List<TapeSample> samples, double longestStep)
+    private static double SeenLength(ReadOnlySpan<TapeSample> samples, double longestStep)
     {
         double length = 0;
-        for (int i = 1; i < samples.Count; i++)
+        for (int i = 1; i < samples.Length; i++)
         {
             double step = samples[i].S - samples[i - 1].S;
             if (step <= longestStep)
@@ -139,36 +226,39 @@ public static class ClearanceCheck
         return length;
     }
 
-    private static double Mean(List<TapeSample> samples)
+    private static double Mean(List<Gap> gaps)
     {
-        double area = 0, length = samples[^1].S - samples[0].S;
+        double area = 0, length = gaps[^1].S - gaps[0].S;
         if (length <= 0)
         {
-            return samples.Average(s => s.Q);
+            return gaps.Average(g => g.Mm);
         }
 
-        for (int i = 1; i < samples.Count; i++)
+        for (int i = 1; i < gaps.Count; i++)
         {
-            area += (samples[i].S - samples[i - 1].S) * (samples[i].Q + samples[i - 1].Q) / 2;
+            area += (gaps[i].S - gaps[i - 1].S) * (gaps[i].Mm + gaps[i - 1].Mm) / 2;
         }
 
         return area / length;
     }
 
-    private static List<(double T, double ClearanceMm)> Profile(List<TapeSample> samples, double edge, double step)
+    private static List<(double T, double ClearanceMm)> Profile(List<Gap> gaps, double step)
     {
-        var profile = new List<(double, double)> { (samples[0].S, samples[0].Q - edge) };
-        for (int i = 1; i < samples.Count; i++)
+        var profile = new List<(double, double)> { (gaps[0].S, gaps[0].Mm) };
+        for (int i = 1; i < gaps.Count; i++)
         {
-            TapeSample a = samples[i - 1], b = samples[i];
+            Gap a = gaps[i - 1], b = gaps[i];
             int pieces = Math.Max(1, (int)Math.Ceiling((b.S - a.S) / step));
             for (int k = 1; k <= pieces; k++)
             {
                 double part = (double)k / pieces;
-                profile.Add((a.S + (part * (b.S - a.S)), a.Q + (part * (b.Q - a.Q)) - edge));
+                profile.Add((a.S + (part * (b.S - a.S)), a.Mm + (part * (b.Mm - a.Mm))));
             }
         }
 
         return profile;
     }
 }
+
+/// <summary>The clearance at one place of a tape's edge, mm.</summary>
+internal readonly record struct Gap(double S, double Mm);

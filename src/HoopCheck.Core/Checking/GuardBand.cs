@@ -65,15 +65,19 @@ public static class GuardBand
     /// <param name="maxMm">Largest clearance, mm.</param>
     /// <param name="minGapMm">Smallest gap allowed, mm.</param>
     /// <param name="spacingMm">Widest gap that does not show, mm.</param>
-    public static string NearestReading(double minMm, double maxMm, double minGapMm, double spacingMm) =>
-        Decide(minMm, maxMm, 0, minGapMm, spacingMm) switch
+    public static string NearestReading(double minMm, double maxMm, double minGapMm, double spacingMm)
+    {
+        (string narrow, string needed) = Length.Apart(minMm, minGapMm);
+        (string wide, string allowed) = Length.Apart(maxMm, spacingMm);
+        return Decide(minMm, maxMm, 0, minGapMm, spacingMm) switch
         {
             Decision.Overlap => $"most likely the fill runs {Length.Millimetres(-minMm)} over the tape",
-            Decision.Tight => $"most likely too tight: {Length.Millimetres(minMm)} where {Length.Millimetres(minGapMm)} is needed",
-            Decision.Wide => $"most likely too wide: {Length.Millimetres(maxMm)} where {Length.Millimetres(spacingMm)} is the most that does not show",
+            Decision.Tight => $"most likely too tight: {narrow} where {needed} is needed",
+            Decision.Wide => $"most likely too wide: {wide} where {allowed} is the most that does not show",
             Decision.Clear => $"most likely clear: {Length.Millimetres(minMm)} at the narrowest place, {Length.Millimetres(maxMm)} at the widest",
             _ => "no reading",
         };
+    }
 
     private static int Badness(Decision decision) => decision switch
     {

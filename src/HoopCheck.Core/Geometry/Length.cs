@@ -79,7 +79,7 @@ public static partial class Length
 
     /// <summary>
     /// A length in inches to the nearest 1/32, reduced: <c>13/32 in</c>, <c>1 1/8 in</c>, <c>0 in</c>, <c>−3/16 in</c>
-    /// (a real minus sign). What would round to nothing without being nothing is written <c>&lt;1/64 in</c>.
+    /// (a real minus sign). What would round to nothing without being nothing is written <c>&lt;1/64 in</c>, whichever way it goes.
     /// </summary>
     /// <param name="millimetres">mm, finite, within ±10 km.</param>
     /// <exception cref="ArgumentOutOfRangeException">The length is not finite or beyond that range.</exception>
@@ -92,11 +92,10 @@ public static partial class Length
 
         // In decimals, so that 25.4/64 mm is exactly half a step and 12.7 mm exactly half an inch.
         decimal size = Math.Abs((decimal)millimetres);
-        string minus = millimetres < 0 ? "−" : "";
         long parts = (long)Math.Round(size * 32 / 25.4m, MidpointRounding.AwayFromZero);
         if (parts == 0)
         {
-            return size < 0.0005m ? "0 in" : minus + "<1/64 in";
+            return size < 0.0005m ? "0 in" : "<1/64 in";
         }
 
         (long whole, long over) = Math.DivRem(parts, 32);
@@ -109,15 +108,39 @@ public static partial class Length
 
         string fraction = over == 0 ? "" : string.Create(CultureInfo.InvariantCulture, $"{over}/{under}");
         string number = whole == 0 ? fraction : over == 0 ? Digits(whole) : $"{Digits(whole)} {fraction}";
-        return $"{minus}{number} in";
+        return $"{(millimetres < 0 ? "−" : "")}{number} in";
     }
 
     /// <summary>A length in millimetres with one decimal and a real minus sign: <c>−1.2 mm</c>; <c>0.0 mm</c> never carries a minus.</summary>
     /// <param name="millimetres">mm, finite.</param>
-    public static string Millimetres(double millimetres)
+    public static string Millimetres(double millimetres) => Millimetres(millimetres, 1);
+
+    /// <summary>
+    /// A length that misses a limit, and the limit, with as many decimals as it takes to tell them apart, three at most:
+    /// "1.57 mm" and "1.60 mm", where one decimal would say "1.6 mm where 1.6 mm is needed".
+    /// </summary>
+    /// <param name="millimetres">mm, finite.</param>
+    /// <param name="limit">mm, finite.</param>
+    public static (string Length, string Limit) Apart(double millimetres, double limit)
     {
-        string digits = Math.Abs(millimetres).ToString("0.0", CultureInfo.InvariantCulture);
-        return $"{(millimetres < 0 && digits != "0.0" ? "−" : "")}{digits} mm";
+        int decimals = 1;
+        while (decimals < 3 && Millimetres(millimetres, decimals) == Millimetres(limit, decimals))
+        {
+            decimals++;
+        }
+
+        return (Millimetres(millimetres, decimals), Millimetres(limit, decimals));
+    }
+
+    private static string Millimetres(double millimetres, int decimals)
+    {
+        string digits = Math.Abs(millimetres).ToString(decimals switch
+        {
+            1 => "0.0",
+            2 => "0.00",
+            _ => "0.000",
+        }, CultureInfo.InvariantCulture);
+        return $"{(millimetres < 0 && digits.AsSpan().ContainsAnyInRange('1', '9') ? "−" : "")}{digits} mm";
     }
 
     private static bool TryParsePair(Regex pattern, string text, string shape, out double first, out double second, out string why)

@@ -11,7 +11,7 @@ namespace HoopCheck.Planning;
 /// <summary>
 /// Reads a hoop file (TOML): <c>name</c>, <c>opening</c> and <c>frame-height</c> must be there; <c>corner-radius</c>,
 /// <c>frame-width</c>, <c>sewing-field</c> and <c>attachment</c> may. Lengths are texts such as "11mm" or "7/16in", or
-/// plain numbers of millimetres. A table <c>[machine]</c> is allowed and not read here.
+/// plain numbers of millimetres. What a table <c>[machine]</c> may hold, <see cref="MachineFile"/> tells.
 /// </summary>
 public static class HoopFile
 {
@@ -71,9 +71,13 @@ public static class HoopFile
                 }
             }
 
-            if (table.TryGetValue(Machine, out object? machine) && machine is not TomlTable)
+            MachineSpec? steps = null;
+            if (table.TryGetValue(Machine, out object? machine))
             {
-                throw Broken($"\"{Machine}\" must be a table: [machine].");
+                Outcome<MachineSpec> read = machine is TomlTable entries
+                    ? MachineFile.Read(entries, Problems.HoopFileBroken)
+                    : throw Broken($"\"{Machine}\" must be a table: [machine].");
+                steps = read.Value ?? throw Broken(read.Problem!.Detail);
             }
 
             string name = Required(Name) is string given && given.Trim().Length > 0 ? given.Trim() : throw Broken($"\"{Name}\" must be a text in quotes, not empty.");
@@ -111,7 +115,7 @@ public static class HoopFile
                 throw Broken($"\"{Attachment}\" can only be \"left\": hold the hoop so that its bar is at the left and measure it that way.");
             }
 
-            return new(name, width, height, frameHeight, radius, frameWidth, fieldWidth, fieldHeight);
+            return new(name, width, height, frameHeight, radius, frameWidth, fieldWidth, fieldHeight) { Machine = steps };
         }
 
         private static string Mm(double length) => string.Create(CultureInfo.InvariantCulture, $"{length:0.###} mm");

@@ -17,36 +17,8 @@ public sealed record HoopSpec(
     double? CornerRadius,
     double? FrameWidth,
     double FieldWidth,
-    double FieldHeight);
-
-/// <summary>The fill that is to be stitched: an axis-parallel rectangle in hoop coordinates, mm.</summary>
-/// <param name="Centre">Its centre.</param>
-/// <param name="Width">Along x.</param>
-/// <param name="Height">Along y.</param>
-public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
+    double FieldHeight)
 {
-    /// <summary>Smallest x.</summary>
-    public double Left => Centre.X - (Width / 2);
-
-    /// <summary>Largest x.</summary>
-    public double Right => Centre.X + (Width / 2);
-
-    /// <summary>Smallest y.</summary>
-    public double Bottom => Centre.Y - (Height / 2);
-
-    /// <summary>Largest y.</summary>
-    public double Top => Centre.Y + (Height / 2);
-
-    /// <summary>Distance of the facing edge from the hoop's centre along the side's outward normal.</summary>
-    public double FacingEdge(Geometry.Side side) => side switch
-    {
-        Geometry.Side.Left => -Left,
-        Geometry.Side.Right => Right,
-        Geometry.Side.Top => Top,
-        _ => -Bottom,
-    };
-
-    /// <summary>The stretch along a side that the facing edge covers: from, to (mm along the side).</summary>
-    public (double From, double To) FacingStretch(Geometry.Side side) =>
-        side is Geometry.Side.Left or Geometry.Side.Right ? (Bottom, Top) : (Left, Right);
+    /// <summary>The machine's steps, where the hoop file gives them.</summary>
+    public MachineSpec? Machine { get; init; }
 }

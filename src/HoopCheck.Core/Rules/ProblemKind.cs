@@ -53,6 +53,9 @@ public static class Problems
     /// <summary>The camera file cannot be read.</summary>
     public static readonly ProblemKind CameraFileBroken = new("HC113", "The camera file cannot be understood.", "Correct the entry named, or leave --camera away.", ProblemExit.BadFile);
 
+    /// <summary>The machine file cannot be read.</summary>
+    public static readonly ProblemKind MachineFileBroken = new("HC117", "The machine file cannot be understood.", "Correct the entry named, or leave --machine away.", ProblemExit.BadFile);
+
     /// <summary>The command line is wrong.</summary>
     public static readonly ProblemKind BadCall = new("HC120", "The call is not complete or not understood.", "See hoopcheck check --help.", ProblemExit.Usage);
 
@@ -61,6 +64,27 @@ public static class Problems
 
     /// <summary>The output folder cannot be written.</summary>
     public static readonly ProblemKind CannotWrite = new("HC122", "The pictures cannot be written.", "Check that the folder exists, may be written to and has room.", ProblemExit.BadFile);
+
+    /// <summary>The fill's drawing cannot be opened.</summary>
+    public static readonly ProblemKind FillFileUnreadable = new("HC130", "The fill's drawing cannot be opened.", "Check the file's name and that you may read it.", ProblemExit.BadFile);
+
+    /// <summary>No XML, no SVG, or numbers, paths or transforms that SVG does not know.</summary>
+    public static readonly ProblemKind FillFileBroken = new("HC131", "The fill's drawing cannot be understood.", "Save the drawing again as plain SVG.", ProblemExit.BadFile);
+
+    /// <summary>DTD, entities, scripts, references out of the file, foreign content.</summary>
+    public static readonly ProblemKind FillFileUnsafe = new("HC132", "The fill's drawing holds something that could do harm.", "Save the drawing as plain SVG with nothing but lines in it; do not trust a file that you did not make.", ProblemExit.BadFile);
+
+    /// <summary>Over a limit of size, elements, nesting or points.</summary>
+    public static readonly ProblemKind FillFileTooLarge = new("HC133", "The fill's drawing is too large.", "Give the fill alone: up to 250 000 points, 20 000 elements, 50 deep and 20 MB.", ProblemExit.BadFile);
+
+    /// <summary>Sound SVG that would change the shape in ways not read here.</summary>
+    public static readonly ProblemKind FillFileUnsupported = new("HC134", "The fill's drawing uses a part of SVG that is not read.", "Turn text, copies and effects into paths in your drawing program and save it as plain SVG.", ProblemExit.BadFile);
+
+    /// <summary>No size in real units, nothing drawn, or measures that no fill has.</summary>
+    public static readonly ProblemKind FillFileAbsurd = new("HC135", "The fill's drawing cannot be a fill's.", "Draw the fill in real units, such as width=\"350mm\" height=\"230mm\" viewBox=\"0 0 350 230\".", ProblemExit.BadFile);
+
+    /// <summary>The outline is too small or too narrow for lines so far apart.</summary>
+    public static readonly ProblemKind MeanderImpossible = new("HC136", "No even line can be laid into that outline.", "Choose a smaller spacing or a larger outline.", ProblemExit.Usage);
 
     /// <summary>No ring was found.</summary>
     public static readonly ProblemKind FrameNotFound = new("HC201", "The frame was not found.", "Photograph the hoop from above with the whole ring in the picture and nothing over it.", ProblemExit.CannotTell);
@@ -99,7 +123,8 @@ public static class Problems
     public static IReadOnlyList<ProblemKind> All { get; } =
     [
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
-        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, BadCall, FillOutsideField, CannotWrite,
+        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
+        FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,
     ];

@@ -14,6 +14,10 @@ public sealed record Tolerances
     /// <remarks>1/2 in. Common practice, no source.</remarks>
     public const double UsualSpacingMm = 12.7;
 
+    /// <summary>Width of the thread unless the caller says otherwise, mm.</summary>
+    /// <remarks>Common practice, no source: the usual embroidery thread lies 0.4 mm wide.</remarks>
+    public const double UsualThreadMm = 0.4;
+
     /// <summary>The numbers in use.</summary>
     public static Tolerances Default { get; } = new();
 
@@ -40,6 +44,22 @@ public sealed record Tolerances
     /// <summary>Longest step of a clearance profile, mm.</summary>
     /// <remarks>Fixed by the report's format.</remarks>
     public double ProfileStepMm { get; init; } = 5;
+
+    /// <summary>How far a correction may change a fill's width or height unless the caller says otherwise, percent.</summary>
+    /// <remarks>"A few per cent" do not show: common practice, no source.</remarks>
+    public const double UsualMostResizePercent = 5;
+
+    /// <summary>Largest turn that a correction suggests, degrees.</summary>
+    /// <remarks>Own choice: 5 degrees are 17 mm over 200 mm; who is off by more hoops again.</remarks>
+    public double LargestTurnDegrees { get; init; } = 5;
+
+    /// <summary>Largest turn of the quilt that is suggested for hooping again, degrees.</summary>
+    /// <remarks>Own choice: beyond it no number helps to lay the quilt straight.</remarks>
+    public double LargestRehoopTurnDegrees { get; init; } = 15;
+
+    /// <summary>Largest change of size named where no correction exists, percent.</summary>
+    /// <remarks>Own choice: a fill off by more has to be planned anew.</remarks>
+    public double LargestSizeExplainedPercent { get; init; } = 25;
 
     /// <summary>How far a fill may reach over the sewing field, mm.</summary>
     /// <remarks>For rounding only: 13 3/4 in is 349.25 mm in whatever order it is computed.</remarks>
@@ -72,6 +92,30 @@ public sealed record Tolerances
     /// <summary>Broadest ring seen from above, mm.</summary>
     /// <remarks>Common practice, no source: about 20 mm is usual.</remarks>
     public double BroadestFrameMm { get; init; } = 60;
+
+    /// <summary>Farthest that a chord of a drawn curve may be from the curve, mm.</summary>
+    /// <remarks>Own choice: a twentieth of the uncertainty that is usual for a clearance, and no more points than are needed.</remarks>
+    public double CurveFlatnessMm { get; init; } = 0.01;
+
+    /// <summary>Smallest drawing of a fill that is one, the longer way, mm.</summary>
+    /// <remarks>Own choice: less is a slip of the units.</remarks>
+    public double SmallestFillMm { get; init; } = 5;
+
+    /// <summary>Most points of a drawn fill, curves counted as they are cut.</summary>
+    /// <remarks>Own choice: 200 000 stitches are a large hoop sewn many times over; the rest is for curves.</remarks>
+    public int LargestFillPoints { get; init; } = 250_000;
+
+    /// <summary>Most elements of a drawing of a fill.</summary>
+    /// <remarks>Own choice: a fill is one line or a few.</remarks>
+    public int MostFillElements { get; init; } = 20_000;
+
+    /// <summary>Deepest nesting of a drawing of a fill, elements.</summary>
+    /// <remarks>Own choice: drawing programs nest fewer than ten groups.</remarks>
+    public int DeepestFillNesting { get; init; } = 50;
+
+    /// <summary>Largest drawing of a fill, bytes.</summary>
+    /// <remarks>Own choice: 250 000 points written with all their digits.</remarks>
+    public long LargestFillFileBytes { get; init; } = 20_000_000;
 
     /// <summary>Largest photo file, bytes.</summary>
     /// <remarks>Own choice: five times the file of a 48 megapixel phone photo.</remarks>

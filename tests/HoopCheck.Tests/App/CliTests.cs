@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Text.Json;
 using HoopCheck.App;
+using HoopCheck.Planning.Fills;
 using HoopCheck.Rules;
 using OpenCvSharp;
 
@@ -22,7 +23,15 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --nonsense")]
     [InlineData("check a.jpg b.jpg --hoop HOOP --fill 200x100")]
     [InlineData("check a.jpg --hoop HOOP --fill 200")]
-    [InlineData("check a.jpg --hoop HOOP --fill drawing.svg")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --fill-corners -1")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --fill-corners 46")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --fill-kind outline")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --thread 0.4")]
+    [InlineData("check a.jpg --hoop HOOP --fill drawing.svg --fill-corners 5")]
+    [InlineData("check a.jpg --hoop HOOP --fill drawing.svg --fill-kind lines")]
+    [InlineData("check a.jpg --hoop HOOP --fill drawing.svg --thread 6")]
+    [InlineData("fill a.svg --area 200")]
+    [InlineData("fill a.svg --area 200x100 --spacing wide")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --fill-at=3")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --spacing 0")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --spacing -5")]
@@ -32,6 +41,9 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --up north")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape blueish")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape #12345")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --applied shorten")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten 60")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten some")]
     public void Run_WrongCall_Is64InBothForms(string call)
     {
         (int exit, string output, string error) = Run(call);
@@ -49,9 +61,49 @@ public sealed class CliTests : IDisposable
         Assert.Equal("HC120", json.GetProperty("code").GetString());
     }
 
+    [Theory]
+    [Trait("problem", "HC130")]
+    [Trait("problem", "HC131")]
+    [InlineData("check SMALL --hoop HOOP --fill no-such-drawing.svg", "HC130")]
+    [InlineData("check SMALL --hoop HOOP --fill FOLDER", "HC130")]
+    [InlineData("check SMALL --hoop HOOP --fill HOOP", "HC131")]
+    [InlineData("fill FOLDER/out.svg --area no-such-drawing.svg", "HC130")]
+    [InlineData("fill FOLDER/no-such-folder/out.svg --area 200x100", "HC122")]
+    public void Run_BadDrawing_Is65WithItsCode(string call, string code)
+    {
+        (int exit, string output, string error) = Run(call);
+        Assert.Equal(65, exit);
+        Assert.Empty(output);
+        Assert.StartsWith(code + ": ", error, StringComparison.Ordinal);
+    }
+
     [Fact]
-    public void Run_Drawing_SaysToGiveTheSize() =>
-        Assert.Contains("give the fill's size, e.g. 350x230mm", Run("check a.jpg --hoop HOOP --fill drawing.svg").Error, StringComparison.Ordinal);
+    [Trait("problem", "HC136")]
+    public void Run_FillTooNarrow_Is64AndNothingIsWritten()
+    {
+        (int exit, _, string error) = Run("fill FOLDER/out.svg --area 30x30 --spacing 12.7");
+        Assert.Equal(64, exit);
+        Assert.StartsWith("HC136: ", error, StringComparison.Ordinal);
+        Assert.False(File.Exists(Path.Combine(_folder, "out.svg")));
+    }
+
+    [Fact]
+    public void Run_Fill_WritesADrawingThatCheckReads()
+    {
+        (int exit, string output, string error) = Run("fill FOLDER/out.svg --area 200x120 --spacing 12 --json");
+        Assert.Equal((0, ""), (exit, error));
+        JsonElement made = JsonDocument.Parse(output).RootElement;
+        Assert.Equal("hoopcheck.fill/1", made.GetProperty("schema").GetString());
+
+        using FileStream file = File.OpenRead(Path.Combine(_folder, "out.svg"));
+        SvgFillRead read = SvgFill.Read(file).Value!;
+        Assert.Equal(FillKind.Stitches, read.Shape.Kind);
+        Assert.Equal(made.GetProperty("stitches").GetInt32() + 1, read.Shape.Xs.Length);
+
+        // A grey picture has no frame, so that the answer is 3; but fill and field were taken.
+        Assert.Equal(3, Run("check BLANK --hoop HOOP --fill FOLDER/out.svg").Exit);
+        Assert.StartsWith("HC121: ", Run("check BLANK --hoop HOOP --fill FOLDER/out.svg --fill-at 90,0").Error, StringComparison.Ordinal);
+    }
 
     [Theory]
     [Trait("problem", "HC121")]
@@ -78,6 +130,8 @@ public sealed class CliTests : IDisposable
     [InlineData("check SMALL --hoop SMALL --fill 200x100", "HC111")]
     [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera no-such-camera.json", "HC113")]
     [InlineData("check SMALL --hoop HOOP --fill 200x100 --camera HOOP", "HC113")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --machine no-such-machine.toml", "HC117")]
+    [InlineData("check SMALL --hoop HOOP --fill 200x100 --machine HOOP", "HC117")]
     public void Run_BadFile_Is65WithItsCode(string call, string code)
     {
         (int exit, string output, string error) = Run(call);

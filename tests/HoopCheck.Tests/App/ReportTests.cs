@@ -23,8 +23,13 @@ public class ReportTests
     private static CheckResult Result(params TapeEdge[] tapes)
     {
         ClearanceFound found = ClearanceCheck.Measure(tapes, s_request.Fill, s_request.MinGapMm, s_request.SpacingMm);
+        Correction? correction = CorrectionFinder.Find(
+            tapes, found, new(s_request.Fill, s_request.Fill, s_request.Hoop, MachineSpec.Usual, 5, s_request.MinGapMm, s_request.SpacingMm));
         return new(s_request, s_photo, found.Decision, found.Sides, s_frame, found.Problems, ["a note"],
-            new Dictionary<string, double> { ["decode"] = 31.26, ["frame"] = 9, ["tape"] = 6, ["total"] = 46.26 });
+            new Dictionary<string, double> { ["decode"] = 31.26, ["frame"] = 9, ["tape"] = 6, ["total"] = 46.26 })
+        {
+            Correction = correction,
+        };
     }
 
     private static TapeEdge Tape(Side side, double q, double slope = 0, double to = 200) => new(
@@ -47,7 +52,7 @@ public class ReportTests
         Assert.Equal((3024, 4032), (json.GetProperty("photo").GetProperty("width").GetInt32(), json.GetProperty("photo").GetProperty("height").GetInt32()));
         JsonElement side = json.GetProperty("sides")[0];
         Assert.Equal(
-            ["side", "decision", "minMm", "maxMm", "meanMm", "uncertaintyMm", "minAtMm", "tapeAngleDeg", "tapeColour", "seenShare", "profile"], Names(side));
+            ["side", "decision", "minMm", "maxMm", "meanMm", "uncertaintyMm", "minAtMm", "tapeAngleDeg", "tapeColour", "seenShare", "nearestMm", "normalMm", "profile"], Names(side));
         Assert.Equal(3.457, side.GetProperty("minMm").GetDouble());
         Assert.Equal(0.3, side.GetProperty("uncertaintyMm").GetDouble());
         Assert.Equal(JsonValueKind.Null, json.GetProperty("correction").ValueKind);
@@ -63,6 +68,37 @@ public class ReportTests
         Assert.Equal(["edgeBlurPx", "problems"], Names(json.GetProperty("quality")));
         Assert.Equal(["decode", "frame", "fit", "tape", "weave", "total"], Names(json.GetProperty("milliseconds")));
         Assert.Equal(JsonValueKind.Null, json.GetProperty("milliseconds").GetProperty("weave").ValueKind);
+    }
+
+    [Fact]
+    public void Json_Correction_HasTheContractsFieldsInOrder()
+    {
+        // 0.5 mm of gap at the top, and right and left 3 mm between them: down, and a narrower fill.
+        JsonElement json = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 150.9), Tape(Side.Left, 150.9), Tape(Side.Top, 100.5)), "photo.jpg")).RootElement;
+        JsonElement correction = json.GetProperty("correction");
+        Assert.Equal(["steps", "predicted", "possible", "otherwise"], Names(correction));
+        JsonElement[] steps = [.. correction.GetProperty("steps").EnumerateArray()];
+        Assert.All(steps, step => Assert.Equal(["kind", "axis", "mm", "degrees", "say"], Names(step)));
+        Assert.Equal(
+            [("shorten", "x", 3.0), ("nudge", "y", -1.5)],
+            steps.Select(s => (s.GetProperty("kind").GetString()!, s.GetProperty("axis").GetString()!, s.GetProperty("mm").GetDouble())));
+        Assert.All(steps, step => Assert.Equal(JsonValueKind.Null, step.GetProperty("degrees").ValueKind));
+        Assert.Equal("Shorten the width by 3 mm (1/8 in, 99.0 %).", steps[0].GetProperty("say").GetString());
+        Assert.Equal("Move the fill down 1.5 mm (1/16 in, 3 presses).", steps[1].GetProperty("say").GetString());
+        Assert.Equal(["side", "minMm", "maxMm"], Names(correction.GetProperty("predicted")[0]));
+        Assert.Equal(2.4, correction.GetProperty("predicted")[0].GetProperty("minMm").GetDouble());
+        Assert.True(correction.GetProperty("possible").GetBoolean());
+        Assert.Equal(JsonValueKind.Null, correction.GetProperty("otherwise").ValueKind);
+    }
+
+    [Fact]
+    public void Json_NoCorrectionOnTheMachine_SaysHowToHoopAgain()
+    {
+        JsonElement correction = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 110)), "photo.jpg")).RootElement.GetProperty("correction");
+        Assert.False(correction.GetProperty("possible").GetBoolean());
+        Assert.Empty(correction.GetProperty("steps").EnumerateArray());
+        Assert.StartsWith("re-hoop: the fill would leave the sewing field at the left by 17.0 mm. ", correction.GetProperty("otherwise").GetString(), StringComparison.Ordinal);
+        Assert.EndsWith("Shift the quilt 42 mm (1 21/32 in) to the right in the hoop; then the fill fits as it is.", correction.GetProperty("otherwise").GetString(), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -88,13 +124,14 @@ public class ReportTests
 
     // Each headline by hand from the tape's place: the fill ends at 150 right and left, 100 top and bottom; U is 0.3.
     [Theory]
-    [InlineData(148.8, 0, "OVERLAP on the right: the fill runs 1.2 mm (1/16 in) over the tape.\n", "move the fill 3.1 mm (1/8 in) away from the tape")]
-    [InlineData(150.8, 0, "TOO TIGHT on the right: only 0.8 mm (1/32 in) of gap; 1.6 mm (1/16 in) is needed.\n", "move the fill 1.1 mm (1/32 in) away from the tape")]
-    [InlineData(149.9, 0, "TOO TIGHT on the right: the fill just touches the tape; 1.6 mm (1/16 in) of gap is needed.\n", "move the fill 2.0 mm (3/32 in) away")]
-    [InlineData(165, 0, "TOO WIDE on the right: the gap opens to 15.0 mm (19/32 in); up to 12.7 mm (1/2 in) does not show.\n", "move the fill 2.6 mm (3/32 in) towards the tape")]
+    [InlineData(148.8, 0, "OVERLAP on the right: the fill runs 1.2 mm (1/16 in) over the tape.\n", "What to do: Move the fill left 3.5 mm (1/8 in, 7 presses).\n            The gap is then 2.3 mm to 2.3 mm on the right.\n")]
+    [InlineData(150.8, 0, "TOO TIGHT on the right: only 0.8 mm (1/32 in) of gap; 1.6 mm (1/16 in) is needed.\n", "Move the fill left 1.5 mm (1/16 in, 3 presses).")]
+    [InlineData(149.9, 0, "TOO TIGHT on the right: the fill just touches the tape; 1.6 mm (1/16 in) of gap is needed.\n", "Move the fill left 2.5 mm (3/32 in, 5 presses).")]
+    [InlineData(165, 0, "TOO WIDE on the right: the gap opens to 15.0 mm (19/32 in); up to 12.7 mm (1/2 in) does not show.\n", "Move the fill right 3 mm (1/8 in, 6 presses).")]
     [InlineData(155, 0, "CLEAR on the right: the gap is 5.0 mm (3/16 in) at the narrowest, 5.0 mm (3/16 in) at the widest.\n", "nothing; the fill can stay where it is")]
-    [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "too near a limit on the right")]
-    [InlineData(155, 0.1, "OVERLAP on the right: the fill runs 5.0 mm (3/16 in) over the tape.\n", "no move alone will do")]
+    [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "or leave the fill, and take a photo from straight above")]
+    [InlineData(155, 0.1, "OVERLAP on the right: the fill runs 5.0 mm (3/16 in) over the tape.\n", "° clockwise")]
+    [InlineData(155, 0.2, "OVERLAP on the right: the fill runs 15.0 mm (19/32 in) over the tape.\n", "What to do: no change on the machine will do. Re-hoop: the tape lies too much askew to the fill. ")]
     public void Text_Report_SaysVerdictFirstAndWhatToDo(double q, double slope, string first, string step)
     {
         string text = Text(Result(Tape(Side.Right, q, slope)));

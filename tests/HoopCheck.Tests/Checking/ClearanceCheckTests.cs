@@ -69,6 +69,24 @@ public class ClearanceCheckTests
         Assert.Equal(before - 1, after, 9);
     }
 
+    /// <summary>A tape laid along the turned fill's edge, 3 mm off it to the right, is 3 mm off everywhere, though both slant.</summary>
+    [Fact]
+    public void Measure_TurnedFill_IsMeasuredFromItsSlantedEdge()
+    {
+        PlannedFill turned = s_fill with { TurnDegrees = 2 };
+        double tan = Math.Tan(2 * Math.PI / 180), middle = 10 + (100 / Math.Cos(2 * Math.PI / 180));
+        TapeEdge along = Tape(Side.Right, s => middle - ((s + 5) * tan) + 3);
+        SideClearance found = Assert.Single(ClearanceCheck.Measure([along], turned, 1.6, 12.7).Sides);
+        Assert.Equal(3, found.MinMm, 9);
+        Assert.Equal(3, found.MaxMm, 9);
+        Assert.All(found.Profile, p => Assert.Equal(3, p.ClearanceMm, 9));
+
+        // Against a straight tape the bottom right corner, 50 sin 2° further out, is the narrowest place.
+        found = Assert.Single(ClearanceCheck.Measure([Tape(Side.Right, _ => 115)], turned, 1.6, 12.7).Sides);
+        Assert.Equal(115 - (10 + (100 * Math.Cos(2 * Math.PI / 180)) + (50 * Math.Sin(2 * Math.PI / 180))), found.MinMm, 9);
+        Assert.Equal(turned.FacingStretch(Side.Right).From, found.MinAt.Y, 9);
+    }
+
     [Fact]
     public void Measure_UncertaintyIsTakenAtTheNarrowestPlace()
     {

@@ -96,7 +96,7 @@ public class LengthTests
     [InlineData(0, "0 in")]
     [InlineData(0.0001, "0 in")]
     [InlineData(0.39, "<1/64 in")]
-    [InlineData(-0.39, "−<1/64 in")]
+    [InlineData(-0.39, "<1/64 in")]
     [InlineData(0.396875, "1/32 in")]
     [InlineData(0.79375, "1/32 in")]
     [InlineData(1.5875, "1/16 in")]
@@ -157,4 +157,14 @@ public class LengthTests
             CultureInfo.CurrentCulture = before;
         }
     }
+
+    [Theory]
+    [InlineData(1.5, 1.6, "1.5 mm", "1.6 mm")]
+    [InlineData(1.57, 1.6, "1.57 mm", "1.60 mm")]
+    [InlineData(1.598, 1.6, "1.598 mm", "1.600 mm")]
+    [InlineData(1.6, 1.6, "1.600 mm", "1.600 mm")]
+    [InlineData(-0.004, 0, "−0.004 mm", "0.000 mm")]
+    [InlineData(12.74, 12.7, "12.74 mm", "12.70 mm")]
+    public void Apart_LengthNearALimit_HasAsManyDecimalsAsItTakes(double mm, double limit, string length, string shown) =>
+        Assert.Equal((length, shown), Length.Apart(mm, limit));
 }

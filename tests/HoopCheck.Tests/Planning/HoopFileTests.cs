@@ -15,12 +15,13 @@ public class HoopFileTests
         attachment = "left"
 
         [machine]
-        step = "0.5mm"
+        nudge-step = "0.25mm"
         """;
 
     [Fact]
     public void Parse_WholeFile_GivesEveryMeasure() =>
-        Assert.Equal(new HoopSpec("the large one", 360, 240, 11, 20, 20, 350, 230), HoopFile.Parse(Whole).Value);
+        Assert.Equal(
+            new HoopSpec("the large one", 360, 240, 11, 20, 20, 350, 230) { Machine = new(NudgeStepMm: 0.25) }, HoopFile.Parse(Whole).Value);
 
     [Fact]
     public void Parse_ShortestFile_TakesFieldFiveMillimetresInside()
@@ -53,6 +54,7 @@ public class HoopFileTests
     [InlineData("name = \"a\"\nopening = \"360x240\"\nframe-height = \"11 feet\"", "\"frame-height\":")]
     [InlineData("name = \"a\"\nopening = \"360x240\"\nframe-height = 11\nattachment = \"right\"", "\"attachment\"")]
     [InlineData("name = \"a\"\nopening = \"360x240\"\nframe-height = 11\nmachine = 3", "\"machine\"")]
+    [InlineData("name = \"a\"\nopening = \"360x240\"\nframe-height = 11\n[machine]\nnudge = 1", "is \"nudge-step\" meant?")]
     public void Parse_BrokenFile_NamesTheEntry(string text, string named)
     {
         Problem problem = HoopFile.Parse(text).Problem!;

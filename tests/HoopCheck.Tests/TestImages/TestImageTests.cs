@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using HoopCheck.Checking;
+using HoopCheck.Planning;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
 
@@ -121,6 +122,45 @@ public class TestImageTests
         }
 
         Assert.Contains(Word(result.Decision), answer.Decisions);
+    }
+
+    /// <summary>
+    /// The suggested change, made and checked on the same photo, comes out clear; and where it is a nudge alone, by the picture's own answer,
+    /// every side then truly is. Without a suggestion there is nothing to correct, or it is said why.
+    /// </summary>
+    [Theory]
+    [MemberData(nameof(Measured))]
+    public void Run_SuggestionFollowed_ComesOutClear(string name)
+    {
+        Answer answer = Answers.Read("measured", name);
+        CheckRequest request = answer.Request!;
+        CheckResult before = CheckRun.Run(Read(name), request, 0, NoTrace.Instance);
+        if (before.Correction is not { IsPossible: true } correction)
+        {
+            Assert.True(
+                before.Decision is Decision.Clear or Decision.NoTape
+                || before.Correction?.Obstacle is not null
+                || before.Sides.Any(s => s.SeenShare < Tolerances.Default.EnoughSeenShare), $"{before.Decision}, nothing said");
+            return;
+        }
+
+        CheckResult after = CheckRun.Run(
+            Read(name), request with { Fill = request.Fill.After(correction.Steps), Planned = request.Fill }, 0, NoTrace.Instance);
+        Assert.Equal(Decision.Clear, after.Decision);
+        Assert.Null(after.Correction);
+        Assert.Equal(correction.Predicted.Select(s => (s.Side, s.MinMm, s.MaxMm)), after.Sides.Select(s => (s.Side, s.MinMm, s.MaxMm)));
+        if (correction.Steps.Any(step => step.Kind != FillChangeKind.Nudge))
+        {
+            return;
+        }
+
+        foreach (SideAnswer side in answer.Sides)
+        {
+            double outward = after.Request.Fill.FacingEdge(side.Side) - request.Fill.FacingEdge(side.Side);
+            Assert.True(
+                side.SmallestMm - outward >= request.MinGapMm && side.LargestMm - outward <= request.SpacingMm,
+                $"{side.Side}: truly {side.SmallestMm - outward:0.00} to {side.LargestMm - outward:0.00}");
+        }
     }
 
     /// <summary>The bar tells where the top is, when nobody says so.</summary>
