@@ -6,7 +6,7 @@ namespace HoopCheck.Vision.Frame;
 /// <summary>Which line of the ring an edge point belongs to.</summary>
 internal enum RingLine
 {
-    /// <summary>Where the inner wall meets the fabric, z = 0.</summary>
+    /// <summary>Where the inner wall meets the fabric: near z = 0, higher where a thick quilt climbs the wall.</summary>
     Foot,
 
     /// <summary>The lit edge of the ring's top on a side whose wall is seen: somewhere on the rounding.</summary>
@@ -29,7 +29,7 @@ internal enum RingLine
 internal sealed class RingModel
 {
     public const int Rotation = 0, Translation = 3, LogFocal = 6, K1 = 7, K2 = 8, Cx = 9, Cy = 10, Height = 11,
-        Width = 12, Depth = 13, Bow = 14, TopOffset = 18, Rounding = 19, TopAngle = 20, FrameWidth = 24, FootShift = 25, RimShift = 29, OuterShift = 33, Count = 37;
+        Width = 12, Depth = 13, Bow = 14, TopOffset = 18, Rounding = 19, TopAngle = 20, FrameWidth = 24, FootShift = 25, RimShift = 29, OuterShift = 33, FootHeight = 37, Count = 38;
 
     public static readonly string[] Names =
     [
@@ -37,8 +37,11 @@ internal sealed class RingModel
         "ring height", "opening width", "opening height", "bow left", "bow right", "bow top", "bow bottom",
         "top offset", "rounding", "top angle left", "top angle right", "top angle top", "top angle bottom", "frame width",
         "foot shift left", "foot shift right", "foot shift top", "foot shift bottom", "rim shift left", "rim shift right", "rim shift top", "rim shift bottom",
-        "outer shift left", "outer shift right", "outer shift top", "outer shift bottom",
+        "outer shift left", "outer shift right", "outer shift top", "outer shift bottom", "foot height",
     ];
+
+    /// <summary>How far up the wall the cloth is expected to climb, mm: common practice is flat cloth, thick quilts rise 0.4 to 2 mm.</summary>
+    private const double UsualFootHeight = 0.1;
 
     private readonly double[] baseRotation;
 
@@ -80,7 +83,7 @@ internal sealed class RingModel
         switch (line)
         {
             case RingLine.Foot:
-                return (half + p[FootShift + (int)side], 0);
+                return (half + p[FootShift + (int)side] + (p[TopOffset] * p[FootHeight] / h), p[FootHeight]);
             case RingLine.Outer:
                 return (half + p[TopOffset] + p[FrameWidth] + p[OuterShift + (int)side], h);
             default:
@@ -164,6 +167,7 @@ internal sealed class RingModel
         }
 
         p[FrameWidth] = hoop.FrameWidth ?? 20;
+        p[FootHeight] = UsualFootHeight;
         return p;
     }
 }
