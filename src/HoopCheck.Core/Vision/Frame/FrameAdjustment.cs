@@ -21,6 +21,9 @@ internal static class FrameAdjustment
     /// <summary>How much dearer a reading must be for its likelihood to fall to 1/e of the cheapest's. Costs are no exact likelihoods: 2 would be right if they were.</summary>
     private const double DoubtCost = 8;
 
+    /// <summary>Fits that differ by less mean the same ring, mm.</summary>
+    private const double SameRing = 0.8;
+
     /// <summary>How many different combinations of the first reading are followed to the end.</summary>
     private const int Hypotheses = 4;
 
@@ -79,26 +82,49 @@ internal static class FrameAdjustment
     }
 
     /// <summary>
-    /// The cheapest frame, its covariance widened by what the others say that are hardly dearer: the variance of a mixture is that of
-    /// its parts plus that between them.
+    /// The mean of what the followed readings say, each weighted by how likely it is; the variance of such a mixture is that of its parts plus that between them.
+    /// Readings that mean quite another ring than the likeliest are not averaged with it (what lies between two rings is none), but count in the variance.
     /// </summary>
     private static FineFrame InDoubt(List<FineFrame> frames)
     {
         FineFrame best = frames[0];
-        double[,] covariance = (double[,])best.Covariance.Clone();
-        foreach (FineFrame other in frames.Skip(1))
+        double[] likely = [.. frames.Select(f => Math.Exp(-(f.Cost - best.Cost) / DoubtCost))];
+        double[] weights = [.. frames.Zip(likely, (f, w) => Apart(best, f) < SameRing ? w : 0)];
+        double sum = weights.Sum();
+        double[] values = new double[RingModel.Count];
+        for (int i = 0; i < values.Length; i++)
         {
-            double weight = 0.5 * Math.Exp(-(other.Cost - best.Cost) / DoubtCost);
-            for (int i = 0; i < RingModel.Count; i++)
+            values[i] = frames.Zip(weights, (f, w) => w * f.Values[i]).Sum() / sum;
+        }
+
+        double[,] covariance = new double[values.Length, values.Length];
+        for (int k = 0; k < frames.Count; k++)
+        {
+            for (int i = 0; i < values.Length; i++)
             {
-                for (int j = 0; j < RingModel.Count; j++)
+                for (int j = 0; j < values.Length; j++)
                 {
-                    covariance[i, j] += weight * (other.Values[i] - best.Values[i]) * (other.Values[j] - best.Values[j]);
+                    covariance[i, j] += (weights[k] / sum * frames[k].Covariance[i, j])
+                        + ((weights[k] > 0 ? weights[k] / sum : likely[k] / 2) * (frames[k].Values[i] - values[i]) * (frames[k].Values[j] - values[j]));
                 }
             }
         }
 
-        return best with { Covariance = covariance };
+        return best with { Values = values, Covariance = covariance };
+    }
+
+    /// <summary>How far apart two fits see the same pixels on the fabric, mm: the largest of the opening's corners and middles of its sides.</summary>
+    private static double Apart(FineFrame one, FineFrame other)
+    {
+        CameraPose from = one.Model.Camera(one.Values), to = other.Model.Camera(other.Values);
+        double w = one.Values[RingModel.Width] / 2, h = one.Values[RingModel.Depth] / 2, most = 0;
+        foreach ((double x, double y) in new[] { (-w, h), (0, h), (w, h), (w, 0), (w, -h), (0, -h), (-w, -h), (-w, 0) })
+        {
+            var at = new HoopPoint(x, y);
+            most = Math.Max(most, from.Project(at, 0) is { } seen && to.BackProject(seen, 0) is { } there ? at.DistanceTo(there) : double.PositiveInfinity);
+        }
+
+        return most;
     }
 
     /// <summary>Reads all lines near a prediction and fits the cheapest combinations of readings, cheapest first.</summary>
