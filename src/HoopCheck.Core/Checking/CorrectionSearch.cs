@@ -211,7 +211,7 @@ internal sealed class CorrectionSearch
                     roomsY[x] = room = Room(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y) }, Side.Bottom, Side.Top);
                 }
 
-                if (dy >= room.From && dy <= room.To)
+                if (dy >= room.From && dy <= room.To && Holds(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y + dy) }))
                 {
                     double margin = Math.Min(Math.Min(dx - fromX, toX - dx), Math.Min(dy - room.From, room.To - dy));
                     var found = new Candidate(growX, growY, r.Turn, x, y, margin);
@@ -224,6 +224,22 @@ internal sealed class CorrectionSearch
         }
 
         return best;
+    }
+
+    /// <summary>
+    /// Whether a free shape holds where it is: its distances change by less than it is moved, so that the room for a move says only where to look.
+    /// A rectangle's room is exact.
+    /// </summary>
+    private bool Holds(PlannedFill fill)
+    {
+        if (fill.Outline is null)
+        {
+            return true;
+        }
+
+        (double fromX, double toX) = Room(fill, Side.Left, Side.Right);
+        (double fromY, double toY) = Room(fill, Side.Bottom, Side.Top);
+        return fromX <= 0 && toX >= 0 && fromY <= 0 && toY >= 0;
     }
 
     private PlannedFill Shape(double growX, double growY, double turn)
@@ -324,7 +340,9 @@ internal sealed class CorrectionSearch
                 }
 
                 (double From, double To) range = (least - _spacing - (along * tan), most - _minGap + (along * tan));
-                SideFigures core = ClearanceCheck.Figures(sound, side, fill, _t, within, inset);
+                SideFigures core = fill.Outline is null ? ClearanceCheck.Figures(sound, side, fill, _t, within, inset) : SideFigures.None(0, 0);
+
+                // A free shape brings another of its parts before a place when it moves along: no place is faced by all candidates alike.
                 if (core.Last >= core.First)
                 {
                     // Not the verdict's own test: the narrowest place of the core need not be the narrowest.
