@@ -32,6 +32,10 @@ internal sealed class CorrectionSearch
 
     private const double Rounding = 1e-9;
 
+    /// <summary>Measurements of one side that may be spent on a free shape, and on one of very many points.</summary>
+    /// <remarks>Each costs 0.1 to 1 ms, and a person waits; a rectangle's cost a thousandth of that and are not counted.</remarks>
+    private const int MostMeasured = 5000, MostMeasuredLarge = 200, Large = 20_000;
+
     private readonly (Side Side, TapeSample[] Sound, TapeSample[] Within)[] _tapes;
     private readonly PlannedFill _fill;
     private readonly Freedom _freedom;
@@ -39,11 +43,13 @@ internal sealed class CorrectionSearch
     private readonly Tolerances _t;
     private readonly bool _quarter, _tapedX, _tapedY;
     private readonly double[] _growX, _growY;
+    private int _left;
 
     public CorrectionSearch(IReadOnlyList<TapeEdge> tapes, PlannedFill fill, Freedom freedom, double minGapMm, double spacingMm, Tolerances tolerances)
     {
         _tapes = [.. tapes.Select(tape => (tape.Side, ClearanceCheck.Sound(tape))).Select(s => (s.Side, s.Item2, new TapeSample[s.Item2.Length + 2]))];
         (_fill, _freedom, _minGap, _spacing, _t) = (fill, freedom, minGapMm, spacingMm, tolerances);
+        _left = fill.Outline is not { } shape ? int.MaxValue : shape.Xs.Length > Large ? MostMeasuredLarge : MostMeasured;
         (_halfWidth, _halfHeight) = (freedom.FieldWidth / 2, freedom.FieldHeight / 2);
         _tapedX = tapes.Any(tape => tape.Side is Side.Left or Side.Right);
         _tapedY = tapes.Any(tape => tape.Side is Side.Top or Side.Bottom);
@@ -179,6 +185,11 @@ internal sealed class CorrectionSearch
     /// <summary>The best nudge for one size and turn.</summary>
     private Candidate? Nudged(Relaxed r, double growX, double growY, bool keep)
     {
+        if (_left <= 0)
+        {
+            return null;
+        }
+
         PlannedFill shape = Shape(growX, growY, r.Turn);
         double step = _freedom.NudgeStepMm;
         List<int> xs = Presses(_tapedX, r.RangeX(growX), growX, keep, -_halfWidth - shape.Left, _halfWidth - shape.Right);
@@ -187,7 +198,7 @@ internal sealed class CorrectionSearch
         Candidate? best = null;
         foreach (int y in ys)
         {
-            if (best is { } b && Math.Abs(y) > b.Presses)
+            if (_left <= 0 || (best is { } b && Math.Abs(y) > b.Presses))
             {
                 break;
             }
@@ -292,6 +303,11 @@ internal sealed class CorrectionSearch
             if (side != negative && side != positive)
             {
                 continue;
+            }
+
+            if (fill.Outline is not null && --_left < 0)
+            {
+                return (double.PositiveInfinity, double.NegativeInfinity);
             }
 
             SideFigures figures = ClearanceCheck.Figures(sound, side, fill, _t, within);
