@@ -84,12 +84,26 @@ internal sealed class FillLines
         return best;
     }
 
-    private static IReadOnlyList<HoopPoint> Simplified(IReadOnlyList<HoopPoint> line, double tolerance) => line.Count < 4 ? line :
-    [
-        .. DouglasPeuckerLineSimplifier.Simplify([.. line.Select(p => new Coordinate(p.X, p.Y))], tolerance).Select(c => new HoopPoint(c.X, c.Y)),
-    ];
+    /// <summary>Douglas and Peucker's simplification, in pieces: over a long line of zigzags its time would grow with the square.</summary>
+    private static List<HoopPoint> Simplified(IReadOnlyList<HoopPoint> line, double tolerance)
+    {
+        const int Piece = 256;
+        var kept = new List<HoopPoint> { line[0] };
+        for (int from = 0; from < line.Count - 1; from += Piece)
+        {
+            var piece = new Coordinate[Math.Min(Piece, line.Count - 1 - from) + 1];
+            for (int k = 0; k < piece.Length; k++)
+            {
+                piece[k] = new(line[from + k].X, line[from + k].Y);
+            }
 
-    private static IReadOnlyList<HoopPoint> Pieces(IReadOnlyList<HoopPoint> line)
+            kept.AddRange(DouglasPeuckerLineSimplifier.Simplify(piece, tolerance).Skip(1).Select(c => new HoopPoint(c.X, c.Y)));
+        }
+
+        return kept;
+    }
+
+    private static List<HoopPoint> Pieces(IReadOnlyList<HoopPoint> line)
     {
         var pieces = new List<HoopPoint>(line.Count) { line[0] };
         for (int i = 1; i < line.Count; i++)

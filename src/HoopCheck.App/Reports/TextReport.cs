@@ -113,9 +113,9 @@ internal static class TextReport
             yield break;
         }
 
+        const string NextLine = "\n            ";
         if (result.Correction is { IsPossible: true } correction)
         {
-            const string NextLine = "\n            ";
             yield return ChangeWords.Sentence(correction.Steps, result.Request).Replace(", then", $",{NextLine}then", StringComparison.Ordinal)
                 + $"{NextLine}The gap is then {string.Join($",{NextLine}", correction.Predicted.Select(Then))}.";
             if (result.Decision == Decision.Undecided)
@@ -128,7 +128,8 @@ internal static class TextReport
 
         if (result.Correction is { } none)
         {
-            yield return $"no change on the machine will do. {Capitalised(ChangeWords.Otherwise(none)!)}";
+            yield return $"no change on the machine will do. {Capitalised(ChangeWords.Otherwise(none)!)}"
+                .Replace(". ", $".{NextLine}", StringComparison.Ordinal).Replace("; ", $";{NextLine}", StringComparison.Ordinal).Replace(" and ", $"{NextLine}and ", StringComparison.Ordinal);
             yield break;
         }
 

@@ -71,7 +71,10 @@ public static class CorrectionFinder
             {
                 PlannedFill after = asked.Fill.After(free);
                 Side side = SideExtensions.All.MaxBy(Beyond);
-                return new(ObstacleKind.Field, side, Beyond(side), rehoop);
+                if (Beyond(side) > 0)
+                {
+                    return new(ObstacleKind.Field, side, Beyond(side), rehoop);
+                }
 
                 double Beyond(Side s) => after.FacingEdge(s) - ((s is Side.Left or Side.Right ? asked.Hoop.FieldWidth : asked.Hoop.FieldHeight) / 2);
             }

@@ -32,6 +32,10 @@ internal sealed class CorrectionSearch
 
     private const double Rounding = 1e-9;
 
+    /// <summary>Measurements of one side that may be spent on a free shape, and on one of very many points.</summary>
+    /// <remarks>Each costs 0.1 to 1 ms, and a person waits; a rectangle's cost a thousandth of that and are not counted.</remarks>
+    private const int MostMeasured = 5000, MostMeasuredLarge = 200, Large = 20_000;
+
     private readonly (Side Side, TapeSample[] Sound, TapeSample[] Within)[] _tapes;
     private readonly PlannedFill _fill;
     private readonly Freedom _freedom;
@@ -39,11 +43,13 @@ internal sealed class CorrectionSearch
     private readonly Tolerances _t;
     private readonly bool _quarter, _tapedX, _tapedY;
     private readonly double[] _growX, _growY;
+    private int _left;
 
     public CorrectionSearch(IReadOnlyList<TapeEdge> tapes, PlannedFill fill, Freedom freedom, double minGapMm, double spacingMm, Tolerances tolerances)
     {
         _tapes = [.. tapes.Select(tape => (tape.Side, ClearanceCheck.Sound(tape))).Select(s => (s.Side, s.Item2, new TapeSample[s.Item2.Length + 2]))];
         (_fill, _freedom, _minGap, _spacing, _t) = (fill, freedom, minGapMm, spacingMm, tolerances);
+        _left = fill.Outline is not { } shape ? int.MaxValue : shape.Xs.Length > Large ? MostMeasuredLarge : MostMeasured;
         (_halfWidth, _halfHeight) = (freedom.FieldWidth / 2, freedom.FieldHeight / 2);
         _tapedX = tapes.Any(tape => tape.Side is Side.Left or Side.Right);
         _tapedY = tapes.Any(tape => tape.Side is Side.Top or Side.Bottom);
@@ -179,6 +185,11 @@ internal sealed class CorrectionSearch
     /// <summary>The best nudge for one size and turn.</summary>
     private Candidate? Nudged(Relaxed r, double growX, double growY, bool keep)
     {
+        if (_left <= 0)
+        {
+            return null;
+        }
+
         PlannedFill shape = Shape(growX, growY, r.Turn);
         double step = _freedom.NudgeStepMm;
         List<int> xs = Presses(_tapedX, r.RangeX(growX), growX, keep, -_halfWidth - shape.Left, _halfWidth - shape.Right);
@@ -187,7 +198,7 @@ internal sealed class CorrectionSearch
         Candidate? best = null;
         foreach (int y in ys)
         {
-            if (best is { } b && Math.Abs(y) > b.Presses)
+            if (_left <= 0 || (best is { } b && Math.Abs(y) > b.Presses))
             {
                 break;
             }
@@ -211,7 +222,7 @@ internal sealed class CorrectionSearch
                     roomsY[x] = room = Room(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y) }, Side.Bottom, Side.Top);
                 }
 
-                if (dy >= room.From && dy <= room.To)
+                if (dy >= room.From && dy <= room.To && Holds(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y + dy) }))
                 {
                     double margin = Math.Min(Math.Min(dx - fromX, toX - dx), Math.Min(dy - room.From, room.To - dy));
                     var found = new Candidate(growX, growY, r.Turn, x, y, margin);
@@ -224,6 +235,22 @@ internal sealed class CorrectionSearch
         }
 
         return best;
+    }
+
+    /// <summary>
+    /// Whether a free shape holds where it is: its distances change by less than it is moved, so that the room for a move says only where to look.
+    /// A rectangle's room is exact.
+    /// </summary>
+    private bool Holds(PlannedFill fill)
+    {
+        if (fill.Outline is null)
+        {
+            return true;
+        }
+
+        (double fromX, double toX) = Room(fill, Side.Left, Side.Right);
+        (double fromY, double toY) = Room(fill, Side.Bottom, Side.Top);
+        return fromX <= 0 && toX >= 0 && fromY <= 0 && toY >= 0;
     }
 
     private PlannedFill Shape(double growX, double growY, double turn)
@@ -278,6 +305,11 @@ internal sealed class CorrectionSearch
                 continue;
             }
 
+            if (fill.Outline is not null && --_left < 0)
+            {
+                return (double.PositiveInfinity, double.NegativeInfinity);
+            }
+
             SideFigures figures = ClearanceCheck.Figures(sound, side, fill, _t, within);
             if (!figures.MayBeClear(_t))
             {
@@ -324,7 +356,9 @@ internal sealed class CorrectionSearch
                 }
 
                 (double From, double To) range = (least - _spacing - (along * tan), most - _minGap + (along * tan));
-                SideFigures core = ClearanceCheck.Figures(sound, side, fill, _t, within, inset);
+                SideFigures core = fill.Outline is null ? ClearanceCheck.Figures(sound, side, fill, _t, within, inset) : SideFigures.None(0, 0);
+
+                // A free shape brings another of its parts before a place when it moves along: no place is faced by all candidates alike.
                 if (core.Last >= core.First)
                 {
                     // Not the verdict's own test: the narrowest place of the core need not be the narrowest.

@@ -130,20 +130,12 @@ internal static class ShapeClearance
             {
                 FillRun run = placed.Shape.Runs[number];
                 (double q0, double s0) = placed.Point(run.From);
+                beside = Math.Min(beside, Beside(q0, s0));
                 for (int k = run.From; k < run.To; k++)
                 {
                     (double q1, double s1) = placed.Point(k + 1);
                     place = Math.Min(place, Squared(at.Q, at.S, q0, s0, q1, s1));
-                    if (i > 0)
-                    {
-                        beside = Math.Min(beside, Squared(q1, s1, facing[i - 1].Q, facing[i - 1].S, at.Q, at.S));
-                    }
-
-                    if (i + 1 < facing.Length)
-                    {
-                        beside = Math.Min(beside, Squared(q1, s1, at.Q, at.S, facing[i + 1].Q, facing[i + 1].S));
-                    }
-
+                    beside = Math.Min(beside, Beside(q1, s1));
                     (q0, s0) = (q1, s1);
                 }
             }
@@ -156,6 +148,11 @@ internal static class ShapeClearance
 
             look *= 2;
         }
+
+        // From a point of the shape to the edge on either side of the place.
+        double Beside(double q, double s) => Math.Min(
+            i > 0 ? Squared(q, s, facing[i - 1].Q, facing[i - 1].S, at.Q, at.S) : double.PositiveInfinity,
+            i + 1 < facing.Length ? Squared(q, s, at.Q, at.S, facing[i + 1].Q, facing[i + 1].S) : double.PositiveInfinity);
     }
 
     /// <summary>Squared distance of (q, s) from a segment.</summary>

@@ -131,7 +131,7 @@ public class ReportTests
     [InlineData(155, 0, "CLEAR on the right: the gap is 5.0 mm (3/16 in) at the narrowest, 5.0 mm (3/16 in) at the widest.\n", "nothing; the fill can stay where it is")]
     [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "or leave the fill, and take a photo from straight above")]
     [InlineData(155, 0.1, "OVERLAP on the right: the fill runs 5.0 mm (3/16 in) over the tape.\n", "° clockwise")]
-    [InlineData(155, 0.2, "OVERLAP on the right: the fill runs 15.0 mm (19/32 in) over the tape.\n", "What to do: no change on the machine will do. Re-hoop: the tape lies too much askew to the fill. ")]
+    [InlineData(155, 0.2, "OVERLAP on the right: the fill runs 15.0 mm (19/32 in) over the tape.\n", "What to do: no change on the machine will do.\n            Re-hoop: the tape lies too much askew to the fill.\n")]
     public void Text_Report_SaysVerdictFirstAndWhatToDo(double q, double slope, string first, string step)
     {
         string text = Text(Result(Tape(Side.Right, q, slope)));
