@@ -123,9 +123,9 @@ public static class FrameFinder
         }
 
         double bent = Math.Sqrt(fit.Ring.Bow.Average(b => b * b)), misfit = fit.ResidualPx / Math.Max(1, fit.PxPerMm / 8);
-        if (bent > tolerances.LargestBowMm || misfit > tolerances.LargestMisfitPx)
+        if (bent > tolerances.LargestBowMm || fit.Ring.Bow.Min() < -tolerances.LargestInwardBowMm || misfit > tolerances.LargestMisfitPx)
         {
-            return new Problem(Problems.FrameUncertain, $"Its sides do not fit a straight frame: bowed by {bent:F1} mm, edges {misfit:F1} px off.");
+            return new Problem(Problems.FrameUncertain, $"Its sides do not fit a straight frame: bowed by up to {fit.Ring.Bow.Max(Math.Abs):F1} mm, edges {misfit:F1} px off.");
         }
 
         double worst = SideExtensions.All.Max(s => fit.StandardUncertaintyAcross(s, s.At(0.8 * (s is Side.Left or Side.Right ? fit.Ring.OpeningWidth : fit.Ring.OpeningHeight) / 2, 0)));
