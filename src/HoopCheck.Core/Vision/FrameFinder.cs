@@ -106,7 +106,7 @@ public static class FrameFinder
 
     private static Problem? Judge(FrameFit fit, FineFrame fine, PhotoHeader header, Tolerances tolerances)
     {
-        if (CutOff(fine.Model, fine.Values, header, 0.3) is { } side)
+        if (CutOff(fine.Model, fine.Values, header, 0) is { } side)
         {
             return new Problem(Problems.FrameCutOff, side);
         }
