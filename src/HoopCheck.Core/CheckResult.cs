@@ -30,7 +30,7 @@ public sealed record CheckRequest(
 /// <param name="Frame">The fitted frame, or null.</param>
 /// <param name="Problems">What stopped or weakened the check.</param>
 /// <param name="Notes">Remarks for the person.</param>
-/// <param name="Milliseconds">Time by stage: decode, frame (finding and fitting), tape, total.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame (finding and fitting), tape, weave, total.</param>
 public sealed record CheckResult(
     CheckRequest Request,
     PhotoHeader Photo,
@@ -39,4 +39,8 @@ public sealed record CheckResult(
     FrameFit? Frame,
     IReadOnlyList<Problem> Problems,
     IReadOnlyList<string> Notes,
-    IReadOnlyDictionary<string, double> Milliseconds);
+    IReadOnlyDictionary<string, double> Milliseconds)
+{
+    /// <summary>How straight the fabric lies; null where it could not be measured, and then the notes say why.</summary>
+    public WeaveMeasure? Weave { get; init; }
+}

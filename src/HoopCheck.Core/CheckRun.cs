@@ -17,6 +17,7 @@ public static class CheckRun
     {
         var times = new Dictionary<string, double> { ["decode"] = decodeMilliseconds };
         var notes = new List<string>();
+        WeaveMeasure? measured = null;
         var watch = Stopwatch.StartNew();
 
         Outcome<FrameFit> found = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
@@ -34,6 +35,13 @@ public static class CheckRun
         watch.Restart();
         IReadOnlyList<TapeEdge> tapes = TapeFinder.Find(photo, frame, request.TapeColour, trace);
         times["tape"] = watch.Elapsed.TotalMilliseconds;
+
+        watch.Restart();
+        WeaveFound weave = WeaveFinder.Find(photo, frame, tapes, trace);
+        times["weave"] = watch.Elapsed.TotalMilliseconds;
+        measured = weave.Weave;
+        notes.AddRange(measured is null ? [] : [.. WeaveAdvice.Say(measured), .. WeaveAdvice.AgainstTape(measured, tapes)]);
+        notes.AddRange(weave.Reason is { } reason ? [reason] : []);
         if (tapes.Count == 0)
         {
             return Answer(Decision.NoTape, [], frame, [new Problem(Problems.NoTape, "")]);
@@ -45,7 +53,7 @@ public static class CheckRun
         CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fit, IReadOnlyList<Problem> problems)
         {
             times["total"] = times.Values.Sum();
-            return new(request, photo.Header, decision, sides, fit, problems, notes, times);
+            return new(request, photo.Header, decision, sides, fit, problems, notes, times) { Weave = measured };
         }
     }
 }
