@@ -20,6 +20,9 @@ public static class WeaveFinder
     /// <summary>Sagitta of the lines over their length that is expected beforehand, one standard deviation: crosswise lines bow, lengthwise ones hardly.</summary>
     private const double CrosswiseBow = 0.02, LengthwiseBow = 0.003;
 
+    /// <summary>Largest angle between the families, away from square, degrees: 10 % skew, twice what the trade lets pass. Own choice.</summary>
+    private const double MostSkewDeg = 5.7;
+
     /// <summary>Strength in groups of strips from which it is said that there are lines, but no common ones.</summary>
     private const double LinesHereAndThere = 2;
 
@@ -36,24 +39,56 @@ public static class WeaveFinder
         ArgumentNullException.ThrowIfNull(trace);
         ClothArea area = ClothArea.Of(frame, tapes);
         double across = DirectionUncertainty.Of(frame, new(0.5 * area.Width, 0)), along = DirectionUncertainty.Of(frame, new(0, 0.5 * area.Height));
-        return Measure(FlatCloth.Of(photo.Pixels, area), area, across, along, trace);
+        return Measure(FlatCloth.Of(photo.Pixels, area), area, 0, across, along, trace).Found;
     }
 
-    private static WeaveFound Measure(FlatCloth cloth, ClothArea area, double frameAcross, double frameAlong, ITrace trace)
+    /// <summary>Measures a photo of fabric alone, taken squarely from above: angles in the picture, counter-clockwise from its right and its top.</summary>
+    /// <param name="photo">The photo.</param>
+    /// <param name="trace">Takes the families' fits, for each turn that was tried.</param>
+    public static WeaveFound Find(Photograph photo, ITrace trace)
+    {
+        ArgumentNullException.ThrowIfNull(photo);
+        ArgumentNullException.ThrowIfNull(trace);
+        ClothArea area = ClothArea.Of(photo.Header);
+
+        // A family is found up to 16° from its axis, so that three positions of the axes cover all turns of a grid.
+        (WeaveFound Found, double Strength) best = (new(null, null), -1);
+        foreach (double turn in new[] { 0.0, 30, -30 })
+        {
+            (WeaveFound Found, double Strength) one = Measure(FlatCloth.Of(photo.Pixels, area, turn * Math.PI / 180), area, turn, 0, 0, trace);
+            if (best.Strength < 0 || (one.Found.Weave is not null && one.Strength > best.Strength))
+            {
+                best = one;
+            }
+        }
+
+        return best.Found;
+    }
+
+    private static (WeaveFound Found, double Strength) Measure(
+        FlatCloth cloth, ClothArea area, double turnDegrees, double frameAcross, double frameAlong, ITrace trace)
     {
         LineFamily? weft = null, warp = null;
         Parallel.Invoke(
             () => weft = LineFamily.Find(LineStrips.Of(cloth), CrosswiseBow),
             () => warp = LineFamily.Find(LineStrips.Of(cloth.Transposed()), LengthwiseBow));
-        trace.Data(50, "weave", new { cloth.Step, cloth.Width, cloth.Height, frameAcross, frameAlong, weft, warp });
-        return Combine(weft, warp, area, frameAcross, frameAlong);
+        trace.Data(50, turnDegrees == 0 ? "weave" : $"weave-turned-{turnDegrees:0}", new { cloth.Step, cloth.Width, cloth.Height, frameAcross, frameAlong, weft, warp });
+        WeaveFound found = Combine(weft, warp, area, turnDegrees, frameAcross, frameAlong);
+        double strength = found.Weave is not { } weave ? 0 : (weave.WeftAngleDeg is null ? 0 : weft!.Strength) + (weave.WarpAngleDeg is null ? 0 : warp!.Strength);
+        return (found, strength);
     }
 
-    private static WeaveFound Combine(LineFamily? weft, LineFamily? warp, ClothArea area, double frameAcross, double frameAlong)
+    private static WeaveFound Combine(LineFamily? weft, LineFamily? warp, ClothArea area, double turnDegrees, double frameAcross, double frameAlong)
     {
         Tolerances limits = Tolerances.Default;
         (double Degrees, double U)? across = Direction(weft, frameAcross), along = Direction(warp, frameAlong);
         bool crosswise = across is { } a && a.U <= limits.LargestWeaveUncertaintyDeg, lengthwise = along is { } b && b.U <= limits.LargestWeaveUncertaintyDeg;
+        if (crosswise && lengthwise && Math.Abs(across!.Value.Degrees + along!.Value.Degrees) > MostSkewDeg)
+        {
+            // Two families that far from square are no warp and weft: the weaker one is a part of a print.
+            (crosswise, lengthwise) = (weft!.Strength > warp!.Strength, weft.Strength <= warp.Strength);
+        }
+
         if (!crosswise && !lengthwise)
         {
             bool uneven = across is not null || along is not null;
@@ -64,7 +99,7 @@ public static class WeaveFinder
                 : "No lines were found in the fabric, so the weave is not measured.");
         }
 
-        double? weftAngle = crosswise ? 90 + across!.Value.Degrees : null, warpAngle = lengthwise ? -along!.Value.Degrees : null;
+        double? weftAngle = crosswise ? 90 + across!.Value.Degrees + turnDegrees : null, warpAngle = lengthwise ? turnDegrees - along!.Value.Degrees : null;
         double? turn = (warpAngle, weftAngle) switch
         {
             ({ } p, { } f) => (p + f - 90) / 2,
@@ -73,8 +108,8 @@ public static class WeaveFinder
             _ => null,
         };
 
-        IReadOnlyList<IReadOnlyList<HoopPoint>> weftLines = crosswise ? Traced(weft!, area.Width, area.Height, false) : [];
-        IReadOnlyList<IReadOnlyList<HoopPoint>> warpLines = lengthwise ? Traced(warp!, area.Height, area.Width, true) : [];
+        IReadOnlyList<IReadOnlyList<HoopPoint>> weftLines = crosswise ? Traced(weft!, area.Width, area.Height, false, turnDegrees) : [];
+        IReadOnlyList<IReadOnlyList<HoopPoint>> warpLines = lengthwise ? Traced(warp!, area.Height, area.Width, true, turnDegrees) : [];
 
         // Of a bow the direction of the edge is only needed to first order, so that it is known without the lengthwise lines too.
         double edge = warpAngle ?? turn!.Value;
@@ -94,13 +129,15 @@ public static class WeaveFinder
             return null;
         }
 
-        double sd = Math.Sqrt((Together * Together * family.SlopeSd * family.SlopeSd) + (frameSd * frameSd));
+        double scatter = Math.Max(Together * family.SlopeSd, family.BlockSd);
+        double sd = Math.Sqrt((scatter * scatter) + (frameSd * frameSd));
         return (Math.Atan(family.Slope) * 180 / Math.PI, Tolerances.Default.CoverageFactor * sd * 180 / Math.PI);
     }
 
     /// <summary>Three lines of a family from edge to edge: in the middle and a quarter of the opening to either side.</summary>
-    private static List<IReadOnlyList<HoopPoint>> Traced(LineFamily family, double length, double across, bool upright)
+    private static List<IReadOnlyList<HoopPoint>> Traced(LineFamily family, double length, double across, bool upright, double turnDegrees)
     {
+        double cos = Math.Cos(turnDegrees * Math.PI / 180), sin = Math.Sin(turnDegrees * Math.PI / 180);
         var lines = new List<IReadOnlyList<HoopPoint>>();
         foreach (double share in new[] { -0.25, 0, 0.25 })
         {
@@ -108,7 +145,8 @@ public static class WeaveFinder
             lines.Add([.. Enumerable.Range(0, 21).Select(i =>
             {
                 double u = ((i / 20.0) - 0.5) * length, v = v0 + ((family.Slope + (family.Fan * v0)) * u) + (family.Curve * u * u);
-                return upright ? new HoopPoint(v, u) : new HoopPoint(u, v);
+                (double x, double y) = upright ? (v, u) : (u, v);
+                return new HoopPoint((cos * x) - (sin * y), (sin * x) + (cos * y));
             })]);
         }
 

@@ -1,5 +1,4 @@
 using HoopCheck.Checking;
-using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Weave;
 
@@ -33,58 +32,16 @@ internal sealed record ClothArea(
         return new(camera, photo.Width / perMm, photo.Height / perMm, 0, LongSide * 0.01, 0, 0, []);
     }
 
-    /// <summary>For each cell whether the place may be looked at.</summary>
-    public bool Holds(double x, double y, in (double X, double Y, double Z) eye)
+    /// <summary>Half the width of the rounded rectangle, less a margin, at a height y; negative outside it, mm.</summary>
+    public double HalfAt(double y, double margin)
     {
-        if (!Within(x, y, Margin))
+        double down = (Height / 2) - margin - Math.Abs(y);
+        if (down < 0)
         {
-            return false;
+            return -1;
         }
 
-        // The line of sight passes the ring's top further towards the camera.
-        double t = RingHeight / eye.Z;
-        if (RingHeight > 0 && !Within(x + (t * (eye.X - x)), y + (t * (eye.Y - y)), 1))
-        {
-            return false;
-        }
-
-        return true;
-    }
-
-    /// <summary>Outward distance of each tape's edge along its side, every millimetre from the side's most negative end.</summary>
-    public IReadOnlyList<(HoopVector Normal, HoopVector Along, double First, double[] Q)> TapeLimits()
-    {
-        // Edges are read to a tenth of a millimetre; the rest is the tape's own shadow.
-        const double Clear = 1.5;
-        var limits = new List<(HoopVector, HoopVector, double, double[])>();
-        foreach (TapeEdge tape in Tapes.Where(tape => tape.Samples.Count > 1))
-        {
-            double half = (Math.Max(Width, Height) / 2) + 2;
-            double[] q = new double[(int)(2 * half) + 2];
-            IReadOnlyList<TapeSample> samples = tape.Samples;
-            for (int i = 0, k = 0; i < q.Length; i++)
-            {
-                double s = i - half;
-                while (k < samples.Count - 2 && samples[k + 1].S < s)
-                {
-                    k++;
-                }
-
-                TapeSample a = samples[k], b = samples[k + 1];
-                double share = b.S > a.S ? Math.Clamp((s - a.S) / (b.S - a.S), 0, 1) : 0;
-                q[i] = a.Q + (share * (b.Q - a.Q)) - Clear;
-            }
-
-            limits.Add((tape.Side.Normal(), tape.Side.Along(), -half, q));
-        }
-
-        return limits;
-    }
-
-    private bool Within(double x, double y, double margin)
-    {
-        double dx = (Width / 2) - margin - Math.Abs(x), dy = (Height / 2) - margin - Math.Abs(y);
-        double r = CornerRadius;
-        return dx >= 0 && dy >= 0 && (dx >= r || dy >= r || ((r - dx) * (r - dx)) + ((r - dy) * (r - dy)) <= r * r);
+        double cut = down < CornerRadius ? CornerRadius - Math.Sqrt((CornerRadius * CornerRadius) - ((CornerRadius - down) * (CornerRadius - down))) : 0;
+        return (Width / 2) - margin - cut;
     }
 }

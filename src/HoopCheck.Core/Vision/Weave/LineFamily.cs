@@ -12,7 +12,7 @@ internal sealed record Window(double U, double V, double Misfit, double Weight);
 /// <param name="Curve">Half the second derivative, 1/mm.</param>
 /// <param name="Fan">Change of the slope across the family, 1/mm.</param>
 /// <param name="SlopeSd">Standard uncertainty of the slope from the scatter of the windows.</param>
-/// <param name="CurveSd">Standard uncertainty of the curve from the scatter of the windows, 1/mm.</param>
+/// <param name="BlockSd">Standard uncertainty of the slope from how the parts of the cloth differ, across the family.</param>
 /// <param name="Scatter">Weighted root-mean-square misfit of the windows, mm.</param>
 /// <param name="Strength">
 /// Variance of the lines' mean profile over that of what does not repeat along them, times the number of windows, after the two strongest
@@ -21,7 +21,7 @@ internal sealed record Window(double U, double V, double Misfit, double Weight);
 /// <param name="Local">The same kind of strength in groups of neighbouring strips, each with the direction that suits it best.</param>
 /// <param name="Windows">What was fitted.</param>
 internal sealed record LineFamily(
-    double Slope, double Curve, double Fan, double SlopeSd, double CurveSd, double Scatter, double Strength, double Local, IReadOnlyList<Window> Windows)
+    double Slope, double Curve, double Fan, double SlopeSd, double BlockSd, double Scatter, double Strength, double Local, IReadOnlyList<Window> Windows)
 {
     /// <summary>Largest angle of the lines from u that is looked for, degrees.</summary>
     public const double ReachDegrees = 16;

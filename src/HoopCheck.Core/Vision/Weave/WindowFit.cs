@@ -9,7 +9,7 @@ internal static class WindowFit
     private const int StripsAWindow = 3;
 
     /// <summary>Parts the family is cut into across, for windows.</summary>
-    private const int Blocks = 3;
+    private const int Blocks = 4;
 
     /// <summary>Rounds of the fit.</summary>
     private const int Rounds = 5;
@@ -138,14 +138,36 @@ internal static class WindowFit
             if (round == Rounds - 1)
             {
                 double scatter = Math.Sqrt(weights.Select((w, i) => w * robust[i] * misfit[i] * misfit[i]).Sum() / weights.Select((w, i) => w * robust[i]).Sum());
+                double spread = BlockSpread([.. rows.Select((r, i) => (Array.IndexOf(r.Row, 1.0), r.U, misfit[i], weights[i] * Math.Sqrt(robust[i])))]);
                 found = new(
-                    slope, curve, x[Blocks + 2], Math.Sqrt(Math.Max(0, inverse[Blocks, Blocks])), Math.Sqrt(Math.Max(0, inverse[Blocks + 1, Blocks + 1])),
-                    scatter, StrengthOf(means, sum, noise, length, Enough, (int)(LineMm / step), windows), local,
+                    slope, curve, x[Blocks + 2], Math.Sqrt(Math.Max(0, inverse[Blocks, Blocks])), spread, scatter,
+                    StrengthOf(means, sum, noise, length, Enough, (int)(LineMm / step), windows), local,
                     [.. rows.Select((r, i) => new Window(r.U, r.V, misfit[i], robust[i]))]);
             }
         }
 
         return found;
+    }
+
+    /// <summary>Standard deviation of the mean of the blocks' own slopes: what neighbouring windows have in common shows there.</summary>
+    private static double BlockSpread((int Block, double U, double Misfit, double Weight)[] windows)
+    {
+        double sum = 0, square = 0, squared = 0;
+        foreach (IGrouping<int, (int Block, double U, double Misfit, double Weight)> block in windows.GroupBy(w => w.Block))
+        {
+            double all = block.Sum(w => w.Weight), u = block.Sum(w => w.Weight * w.U) / all, y = block.Sum(w => w.Weight * w.Misfit) / all;
+            double moment = block.Sum(w => w.Weight * (w.U - u) * (w.U - u));
+            if (moment > 0)
+            {
+                double slope = block.Sum(w => w.Weight * (w.U - u) * (w.Misfit - y)) / moment;
+                sum += moment;
+                squared += moment * moment;
+                square += moment * slope * slope;
+            }
+        }
+
+        double blocks = squared > 0 ? sum * sum / squared : 0;
+        return blocks > 1.2 ? Math.Sqrt(square / sum / (blocks - 1)) : 0;
     }
 
     /// <summary>Mean square of what a signal's windows have beside their common profile.</summary>
