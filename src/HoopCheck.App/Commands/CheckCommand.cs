@@ -16,9 +16,9 @@ internal static class CheckCommand
     /// <summary>The command with its options.</summary>
     public static Command Create(Terminal terminal)
     {
-        var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC." };
-        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures.", required: true);
-        Option<string?> fill = Text("--fill", "WxH", "The fill's size: 350x230, 350x230mm, 13 3/4x9in.", required: true);
+        var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC.", Arity = ArgumentArity.ZeroOrOne };
+        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures; needed.");
+        Option<string?> fill = Text("--fill", "WxH", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; needed.");
         Option<string?> fillAt = Text("--fill-at", "X,Y", "The fill's centre, x right and y up from the middle of the hoop. Default: 0,0.");
         Option<string?> spacing = Text("--spacing", "LEN", "Distance between the fill's lines, the widest gap that does not show. Default: 12.7mm (1/2in).");
         Option<string?> minGap = Text("--min-gap", "LEN", "Smallest gap allowed. Default: 1.6mm (1/16in).");
@@ -27,23 +27,38 @@ internal static class CheckCommand
         Option<string?> camera = Text("--camera", "CAMERA.json", "The camera's calibration, if there is one.");
         Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
+        Option<string?> weave = Text("--weave", "FILE", "Instead of a check: how straight the fabric lies in a photo of it without a hoop.");
         var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, json,
+            photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, weave, json,
         };
-        command.SetAction(call => Run(
+        command.SetAction(call => call.GetValue(weave) is { } cloth ? Weave(cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output), call.GetValue(trace), call.GetValue(json), terminal) : Run(
             new(
-                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!, call.GetRequiredValue(fill)!, call.GetValue(fillAt),
+                call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "", call.GetValue(fill) ?? "", call.GetValue(fillAt),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
             terminal));
         return command;
     }
 
-    private static Option<string?> Text(string name, string value, string description, bool required = false) =>
-        new(name) { HelpName = value, Description = description, Required = required };
+    private static Option<string?> Text(string name, string value, string description) =>
+        new(name) { HelpName = value, Description = description };
+
+    private static int Weave(string file, string? beside, string? trace, bool json, Terminal terminal)
+    {
+        if (beside is not null)
+        {
+            return ErrorReport.Write(new(Problems.BadCall, "--weave: it goes with --json and --trace only, not with a check of a hoop."), json, terminal);
+        }
+
+        FolderTrace? folder = null;
+        var call = new Call(file, "", "", null, null, null, null, null, null, null, trace, json);
+        return Prepare(call, ref folder) is { } unwritable
+            ? ErrorReport.Write(unwritable, json, terminal)
+            : WeaveCall.Run(file, (ITrace?)folder ?? NoTrace.Instance, json, terminal);
+    }
 
     private sealed record Call(
         string Photo, string Hoop, string Fill, string? FillAt, string? Spacing, string? MinGap, string? Up, string? Tape,
@@ -133,6 +148,14 @@ internal static class CheckCommand
     private static Outcome<CheckRequest> Ask(Call call)
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
+
+        foreach ((string name, string given) in new[] { ("PHOTO", call.Photo), ("--hoop", call.Hoop), ("--fill", call.Fill) })
+        {
+            if (given.Length == 0)
+            {
+                return Wrong(name, "it is missing");
+            }
+        }
 
         string why;
         if (!Length.TryParseSize(call.Fill, out double width, out double height, out why))

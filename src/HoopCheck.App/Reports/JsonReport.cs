@@ -37,7 +37,7 @@ internal static class JsonReport
 
         writer.WriteEndArray();
         writer.WriteNull("correction");
-        writer.WriteNull("weave");
+        WeaveReport.WriteMeasure(writer, result.Weave);
         WriteFrame(writer, result.Frame);
 
         writer.WriteStartObject("quality");

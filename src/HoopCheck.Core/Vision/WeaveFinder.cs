@@ -1,3 +1,4 @@
+using System.Diagnostics.CodeAnalysis;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Rules;
@@ -17,8 +18,20 @@ public static class WeaveFinder
     /// <remarks>232 directions on generated photos with the true camera: within ± U in 95 %.</remarks>
     private const double Together = 1.6;
 
+    /// <summary>Share of the scatter with all outliers that a direction is still thought to suffer from.</summary>
+    private const double OutliersToo = 0.4;
+
+    /// <summary>Standard uncertainty that no scatter shows, radians (0.02°): cells, interpolation, the lens's remains.</summary>
+    private const double Least = 0.00035;
+
+    /// <summary>How far beyond the search's reach the fit may still wander, degrees; further out it has followed something else.</summary>
+    private const double Wander = 1;
+
     /// <summary>Sagitta of the lines over their length that is expected beforehand, one standard deviation: crosswise lines bow, lengthwise ones hardly.</summary>
     private const double CrosswiseBow = 0.02, LengthwiseBow = 0.003;
+
+    /// <summary>How much stronger turned axes must be to be preferred: the diagonals of a check are lines too, only weaker ones.</summary>
+    private const double Clearly = 4;
 
     /// <summary>Largest angle between the families, away from square, degrees: 10 % skew, twice what the trade lets pass. Own choice.</summary>
     private const double MostSkewDeg = 5.7;
@@ -56,7 +69,7 @@ public static class WeaveFinder
         foreach (double turn in new[] { 0.0, 30, -30 })
         {
             (WeaveFound Found, double Strength) one = Measure(FlatCloth.Of(photo.Pixels, area, turn * Math.PI / 180), area, turn, 0, 0, trace);
-            if (best.Strength < 0 || (one.Found.Weave is not null && one.Strength > best.Strength))
+            if (best.Strength < 0 || (one.Found.Weave is not null && one.Strength > Clearly * best.Strength))
             {
                 best = one;
             }
@@ -74,8 +87,9 @@ public static class WeaveFinder
             () => warp = LineFamily.Find(LineStrips.Of(cloth.Transposed()), LengthwiseBow));
         trace.Data(50, turnDegrees == 0 ? "weave" : $"weave-turned-{turnDegrees:0}", new { cloth.Step, cloth.Width, cloth.Height, frameAcross, frameAlong, weft, warp });
         WeaveFound found = Combine(weft, warp, area, turnDegrees, frameAcross, frameAlong);
-        double strength = found.Weave is not { } weave ? 0 : (weave.WeftAngleDeg is null ? 0 : weft!.Strength) + (weave.WarpAngleDeg is null ? 0 : warp!.Strength);
-        return (found, strength);
+        return (found, Evident(weft) + Evident(warp));
+
+        static double Evident(LineFamily? family) => IsThere(family) ? family.Strength : 0;
     }
 
     private static WeaveFound Combine(LineFamily? weft, LineFamily? warp, ClothArea area, double turnDegrees, double frameAcross, double frameAlong)
@@ -89,11 +103,11 @@ public static class WeaveFinder
             (crosswise, lengthwise) = (weft!.Strength > warp!.Strength, weft.Strength <= warp.Strength);
         }
 
-        if (!crosswise && !lengthwise)
+        bool uneven = (across is { } c && double.IsInfinity(c.U)) || (along is { } d && double.IsInfinity(d.U));
+        if (uneven || (!crosswise && !lengthwise))
         {
-            bool uneven = across is not null || along is not null;
             bool local = Math.Max(weft?.Local ?? 0, warp?.Local ?? 0) > LinesHereAndThere;
-            return new(null, uneven ? "The fabric's lines bend unevenly, so that no one angle fits them: smooth the fabric before measuring the weave."
+            return new(null, uneven || across is not null || along is not null ? "The fabric's lines bend unevenly, so that no one angle fits them: smooth the fabric before measuring the weave."
                 : weft is null && warp is null ? "Too little bare fabric is seen to measure the weave."
                 : local ? "The fabric has lines, but no common grid: they run in different directions in different places, or lie further than 16° off the hoop."
                 : "No lines were found in the fabric, so the weave is not measured.");
@@ -108,11 +122,10 @@ public static class WeaveFinder
             _ => null,
         };
 
-        IReadOnlyList<IReadOnlyList<HoopPoint>> weftLines = crosswise ? Traced(weft!, area.Width, area.Height, false, turnDegrees) : [];
-        IReadOnlyList<IReadOnlyList<HoopPoint>> warpLines = lengthwise ? Traced(warp!, area.Height, area.Width, true, turnDegrees) : [];
-
         // Of a bow the direction of the edge is only needed to first order, so that it is known without the lengthwise lines too.
         double edge = warpAngle ?? turn!.Value;
+        IReadOnlyList<IReadOnlyList<HoopPoint>> weftLines = crosswise ? Traced(weft!, area.Width, area.Height, false, edge - turnDegrees, turnDegrees) : [];
+        IReadOnlyList<IReadOnlyList<HoopPoint>> warpLines = lengthwise ? Traced(warp!, area.Height, area.Width, true, turnDegrees - (weftAngle ?? edge + 90) + 90, turnDegrees) : [];
         double? bow = crosswise ? weftLines.Average(line => Straightness.BowPercent(line, edge)) : null;
         double? skew = crosswise && lengthwise ? weftLines.Average(line => Straightness.SkewPercent(line, edge)) : null;
         double u = Math.Max(crosswise ? across!.Value.U : 0, lengthwise ? along!.Value.U : 0);
@@ -121,30 +134,42 @@ public static class WeaveFinder
         return new(new(warpAngle, weftAngle, turn, skew, bow, u, area.Width, area.Height, [.. weftLines, .. warpLines]), reason);
     }
 
-    /// <summary>The family's angle from its own axis and expanded uncertainty, degrees; null where there is no family.</summary>
+    /// <summary>The family's angle from its own axis and expanded uncertainty, degrees; null where there is no family. Endless where it bends unevenly.</summary>
     private static (double Degrees, double U)? Direction(LineFamily? family, double frameSd)
     {
-        if (family is null || family.Strength < Tolerances.Default.LeastLineStrength)
+        if (!IsThere(family))
         {
             return null;
         }
 
-        double scatter = Math.Max(Together * family.SlopeSd, family.BlockSd);
-        double sd = Math.Sqrt((scatter * scatter) + (frameSd * frameSd));
+        double wider = Math.Max(Together, OutliersToo * family.Uneven / Math.Max(family.Scatter, 0.005));
+        double scatter = Math.Max(wider * family.SlopeSd, family.BlockSd);
+        double sd = family.Uneven > Tolerances.Default.LargestUnevennessMm ? double.PositiveInfinity : Math.Sqrt((scatter * scatter) + (frameSd * frameSd) + (Least * Least));
         return (Math.Atan(family.Slope) * 180 / Math.PI, Tolerances.Default.CoverageFactor * sd * 180 / Math.PI);
     }
 
-    /// <summary>Three lines of a family from edge to edge: in the middle and a quarter of the opening to either side.</summary>
-    private static List<IReadOnlyList<HoopPoint>> Traced(LineFamily family, double length, double across, bool upright, double turnDegrees)
+    private static bool IsThere([NotNullWhen(true)] LineFamily? family) =>
+        family is not null && family.Strength >= Tolerances.Default.LeastLineStrength
+        && Math.Abs(Math.Atan(family.Slope)) * 180 / Math.PI <= LineFamily.ReachDegrees + Wander;
+
+    /// <summary>
+    /// Three lines of a family over the fabric's own width, in the middle and a quarter of the opening to either side: straight along the
+    /// family's direction, moved along the other family's as the parabola says.
+    /// </summary>
+    private static List<IReadOnlyList<HoopPoint>> Traced(LineFamily family, double length, double across, bool upright, double otherDegrees, double turnDegrees)
     {
-        double cos = Math.Cos(turnDegrees * Math.PI / 180), sin = Math.Sin(turnDegrees * Math.PI / 180);
+        double cos = Math.Cos(turnDegrees * Math.PI / 180), sin = Math.Sin(turnDegrees * Math.PI / 180), other = otherDegrees * Math.PI / 180;
         var lines = new List<IReadOnlyList<HoopPoint>>();
         foreach (double share in new[] { -0.25, 0, 0.25 })
         {
-            double v0 = share * across;
+            double v0 = share * across, own = Math.Atan(family.Slope + (family.Fan * v0));
+
+            // v = Curve·u² on the cells' axes, written along the slanted ones.
+            double curve = family.Curve * Math.Pow(Math.Cos(own), 3) / Math.Cos(own - other);
             lines.Add([.. Enumerable.Range(0, 21).Select(i =>
             {
-                double u = ((i / 20.0) - 0.5) * length, v = v0 + ((family.Slope + (family.Fan * v0)) * u) + (family.Curve * u * u);
+                double s = ((i / 20.0) - 0.5) * length, away = curve * s * s;
+                double u = (s * Math.Cos(own)) - (away * Math.Sin(other)), v = v0 + (s * Math.Sin(own)) + (away * Math.Cos(other));
                 (double x, double y) = upright ? (v, u) : (u, v);
                 return new HoopPoint((cos * x) - (sin * y), (sin * x) + (cos * y));
             })]);

@@ -7,13 +7,14 @@ namespace HoopCheck.Vision.Weave;
 /// <param name="Weight">0 to 1; small where it was taken for an outlier.</param>
 internal sealed record Window(double U, double V, double Misfit, double Weight);
 
-/// <summary>A family's lines: v = v0 + (Slope + Fan·v0)·u + Curve·u², mm.</summary>
+/// <summary>A family's lines: v = v0 + (Slope + Fan·v0)·u + Curve·u² + 2·Slope·Curve²·u³, mm; see <see cref="Rise"/>.</summary>
 /// <param name="Slope">dv/du in the middle.</param>
 /// <param name="Curve">Half the second derivative, 1/mm.</param>
 /// <param name="Fan">Change of the slope across the family, 1/mm.</param>
 /// <param name="SlopeSd">Standard uncertainty of the slope from the scatter of the windows.</param>
 /// <param name="BlockSd">Standard uncertainty of the slope from how the parts of the cloth differ, across the family.</param>
 /// <param name="Scatter">Weighted root-mean-square misfit of the windows, mm.</param>
+/// <param name="Uneven">The same with outliers at their full weight: large where the lines bend in ways the model does not have.</param>
 /// <param name="Strength">
 /// Variance of the lines' mean profile over that of what does not repeat along them, times the number of windows, after the two strongest
 /// lines were left out: about 1 where there are no lines.
@@ -21,10 +22,16 @@ internal sealed record Window(double U, double V, double Misfit, double Weight);
 /// <param name="Local">The same kind of strength in groups of neighbouring strips, each with the direction that suits it best.</param>
 /// <param name="Windows">What was fitted.</param>
 internal sealed record LineFamily(
-    double Slope, double Curve, double Fan, double SlopeSd, double BlockSd, double Scatter, double Strength, double Local, IReadOnlyList<Window> Windows)
+    double Slope, double Curve, double Fan, double SlopeSd, double BlockSd, double Scatter, double Uneven, double Strength, double Local, IReadOnlyList<Window> Windows)
 {
     /// <summary>Largest angle of the lines from u that is looked for, degrees.</summary>
     public const double ReachDegrees = 16;
+
+    /// <summary>
+    /// How far a line has risen at u: a parabola that is square to the line itself, not to the u axis, which gives the third term
+    /// (the series of a parabola turned by atan(slope)).
+    /// </summary>
+    public static double Rise(double slope, double curve, double u) => u * (slope + (u * (curve + (u * 2 * slope * curve * curve))));
 
     /// <summary>
     /// Finds the family. First each group of strips is tried in all directions; then the groups' answers are joined into one slope and one

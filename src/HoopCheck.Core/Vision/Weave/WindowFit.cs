@@ -39,7 +39,7 @@ internal static class WindowFit
                 for (int i = k * StripsAWindow; i < (k + 1) * StripsAWindow; i++)
                 {
                     double u = strips.U[i];
-                    LineStrips.AddMoved(mean, strips.Strips[i], length, ((slope * u) + (curve * u * u)) / step);
+                    LineStrips.AddMoved(mean, strips.Strips[i], length, LineFamily.Rise(slope, curve, u) / step);
                 }
 
                 // Kept as sums: the fifth row is their weight.
@@ -138,9 +138,10 @@ internal static class WindowFit
             if (round == Rounds - 1)
             {
                 double scatter = Math.Sqrt(weights.Select((w, i) => w * robust[i] * misfit[i] * misfit[i]).Sum() / weights.Select((w, i) => w * robust[i]).Sum());
+                double uneven = Math.Sqrt(weights.Select((w, i) => w * misfit[i] * misfit[i]).Sum() / weights.Sum());
                 double spread = BlockSpread([.. rows.Select((r, i) => (Array.IndexOf(r.Row, 1.0), r.U, misfit[i], weights[i] * Math.Sqrt(robust[i])))]);
                 found = new(
-                    slope, curve, x[Blocks + 2], Math.Sqrt(Math.Max(0, inverse[Blocks, Blocks])), spread, scatter,
+                    slope, curve, x[Blocks + 2], Math.Sqrt(Math.Max(0, inverse[Blocks, Blocks])), spread, scatter, uneven,
                     StrengthOf(means, sum, noise, length, Enough, (int)(LineMm / step), windows), local,
                     [.. rows.Select((r, i) => new Window(r.U, r.V, misfit[i], robust[i]))]);
             }
