@@ -37,7 +37,7 @@ public static class WeaveFinder
     private const double MostSkewDeg = 5.7;
 
     /// <summary>Strength in groups of strips from which it is said that there are lines, but no common ones.</summary>
-    private const double LinesHereAndThere = 2;
+    private const double LinesHereAndThere = 3;
 
     /// <summary>Measures the fabric in the hoop.</summary>
     /// <param name="photo">The photo.</param>
