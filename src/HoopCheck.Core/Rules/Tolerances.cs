@@ -126,8 +126,8 @@ public sealed record Tolerances
     public double LargestFrameUncertaintyMm { get; init; } = 1.5;
 
     /// <summary>Strength from which lines of the fabric are believed; about 1 where there are none.</summary>
-    /// <remarks>116 generated photos with the true camera: without a grid up to 4.5 (a print with a repeat; a weave just seen), with one from 4.8 in all but 11 of 164 families.</remarks>
-    public double LeastLineStrength { get; init; } = 4.6;
+    /// <remarks>116 generated photos with the true camera: without a grid up to 4.6 (a print with a repeat; a weave just seen), with one from 5.3 in all but 15 of 164 families.</remarks>
+    public double LeastLineStrength { get; init; } = 5.3;
 
     /// <summary>Largest expanded uncertainty of a direction of the weave that is still reported, degrees.</summary>
     /// <remarks>Own choice: 1° is 6 mm over a hoop of 360 mm, which the eye sees.</remarks>

@@ -21,8 +21,8 @@ public static class WeaveFinder
     /// <summary>Share of the scatter with all outliers that a direction is still thought to suffer from.</summary>
     private const double OutliersToo = 0.4;
 
-    /// <summary>Standard uncertainty that no scatter shows, radians (0.02°): cells, interpolation, the lens's remains.</summary>
-    private const double Least = 0.00035;
+    /// <summary>Standard uncertainty that no scatter shows, radians (0.03°): cells, interpolation, the lens's remains.</summary>
+    private const double Least = 0.0005;
 
     /// <summary>How far beyond the search's reach the fit may still wander, degrees; further out it has followed something else.</summary>
     private const double Wander = 1;
@@ -33,8 +33,8 @@ public static class WeaveFinder
     /// <summary>How much stronger turned axes must be to be preferred: the diagonals of a check are lines too, only weaker ones.</summary>
     private const double Clearly = 4;
 
-    /// <summary>Largest angle between the families, away from square, degrees: 10 % skew, twice what the trade lets pass. Own choice.</summary>
-    private const double MostSkewDeg = 5.7;
+    /// <summary>Largest angle between the families, away from square, degrees: 8.5 % skew, nearly twice what the trade lets pass. Own choice.</summary>
+    private const double MostSkewDeg = 4.9;
 
     /// <summary>Strength in groups of strips from which it is said that there are lines, but no common ones.</summary>
     private const double LinesHereAndThere = 3;

@@ -34,7 +34,6 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape #12345")]
     [InlineData("check a.jpg --weave b.jpg")]
     [InlineData("--weave b.jpg --hoop HOOP")]
-    [InlineData("--weave")]
     public void Run_WrongCall_Is64InBothForms(string call)
     {
         (int exit, string output, string error) = Run(call);
