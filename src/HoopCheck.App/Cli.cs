@@ -25,7 +25,8 @@ internal static class Cli
                 FillCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
-            ParseResult call = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null });
+            // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".
+            ParseResult call = root.Parse(args is ["--weave", ..] ? ["check", .. args] : args, new ParserConfiguration { ResponseFileTokenReplacer = null });
             if (call.Errors.Count > 0)
             {
                 string wrong = string.Join(" ", call.Errors.Select(Sentence).Distinct().Take(3));

@@ -46,7 +46,7 @@ public sealed record CheckRequest(
 /// <param name="Frame">The fitted frame, or null.</param>
 /// <param name="Problems">What stopped or weakened the check.</param>
 /// <param name="Notes">Remarks for the person.</param>
-/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, correction, total; a stage that was not reached has none.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, correction, weave, total; a stage that was not reached has none.</param>
 public sealed record CheckResult(
     CheckRequest Request,
     PhotoHeader Photo,
@@ -59,4 +59,7 @@ public sealed record CheckResult(
 {
     /// <summary>The change that makes every side clear, or why there is none; null where nothing is to be corrected.</summary>
     public Correction? Correction { get; init; }
+
+    /// <summary>How straight the fabric lies; null where it could not be measured, and then the notes say why.</summary>
+    public WeaveMeasure? Weave { get; init; }
 }

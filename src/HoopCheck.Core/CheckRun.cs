@@ -18,6 +18,7 @@ public static class CheckRun
     {
         var times = new Dictionary<string, double> { ["decode"] = decodeMilliseconds };
         var notes = new List<string>(request.Notes);
+        WeaveMeasure? measured = null;
         var watch = Stopwatch.StartNew();
 
         Outcome<FrameFound> search = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
@@ -43,6 +44,13 @@ public static class CheckRun
         watch.Restart();
         IReadOnlyList<TapeEdge> tapes = TapeFinder.Find(photo, frame, request.TapeColour, trace);
         times["tape"] = watch.Elapsed.TotalMilliseconds;
+
+        watch.Restart();
+        WeaveFound weave = WeaveFinder.Find(photo, frame, tapes, trace);
+        times["weave"] = watch.Elapsed.TotalMilliseconds;
+        measured = weave.Weave;
+        notes.AddRange(measured is null ? [] : [.. WeaveAdvice.Say(measured), .. WeaveAdvice.AgainstTape(measured, tapes)]);
+        notes.AddRange(weave.Reason is { } reason ? [reason] : []);
         if (tapes.Count == 0)
         {
             return Answer(Decision.NoTape, [], frame, [new Problem(Problems.NoTape, "")]);
@@ -60,7 +68,7 @@ public static class CheckRun
         CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fitted, IReadOnlyList<Problem> problems)
         {
             times["total"] = times.Values.Sum();
-            return new(request, photo.Header, decision, sides, fitted, problems, notes, times);
+            return new(request, photo.Header, decision, sides, fitted, problems, notes, times) { Weave = measured };
         }
     }
 }

@@ -17,9 +17,9 @@ internal static class CheckCommand
     /// <summary>The command with its options.</summary>
     public static Command Create(Terminal terminal)
     {
-        var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC." };
-        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures.", required: true);
-        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file.", required: true);
+        var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC.", Arity = ArgumentArity.ZeroOrOne };
+        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures; needed.");
+        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file; needed.");
         Option<string?> corners = Text("--fill-corners", "LEN", "Radius of the fill's corners, with --fill WxH. Default: 0, square.");
         Option<string?> kind = Text("--fill-kind", "KIND", "What a drawing's lines are: auto, outline or stitches. Default: auto, open lines are stitches.");
         Option<string?> thread = Text("--thread", "LEN", "Width of the thread; half of it counts on either side of a drawn stitch. Default: 0.4mm.");
@@ -34,16 +34,17 @@ internal static class CheckCommand
         Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
         Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
+        Option<string?> weave = Text("--weave", "FILE", "Instead of a check: how straight the fabric lies in a photo of it without a hoop.");
         var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, weave, json,
         };
-        command.SetAction(call => Run(
+        command.SetAction(call => call.GetValue(weave) is { } cloth ? Weave(cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output), call.GetValue(trace), call.GetValue(json), terminal) : Run(
             new(
-                call.GetRequiredValue(photo), call.GetRequiredValue(hoop)!,
-                new(call.GetRequiredValue(fill)!, call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
+                call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "",
+                new(call.GetValue(fill) ?? "", call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
                 call.GetValue(machine), call.GetValue(maxShorten), call.GetValue(applied),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
@@ -51,8 +52,22 @@ internal static class CheckCommand
         return command;
     }
 
-    private static Option<string?> Text(string name, string value, string description, bool required = false) =>
-        new(name) { HelpName = value, Description = description, Required = required };
+    private static Option<string?> Text(string name, string value, string description) =>
+        new(name) { HelpName = value, Description = description };
+
+    private static int Weave(string file, string? beside, string? trace, bool json, Terminal terminal)
+    {
+        if (beside is not null)
+        {
+            return ErrorReport.Write(new(Problems.BadCall, "--weave: it goes with --json and --trace only, not with a check of a hoop."), json, terminal);
+        }
+
+        FolderTrace? folder = null;
+        var call = new Call(file, "", new("", null, null, null, null), null, null, null, null, null, null, null, null, null, trace, json);
+        return Prepare(call, ref folder) is { } unwritable
+            ? ErrorReport.Write(unwritable, json, terminal)
+            : WeaveCall.Run(file, (ITrace?)folder ?? NoTrace.Instance, json, terminal);
+    }
 
     private sealed record Call(
         string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
@@ -142,6 +157,14 @@ internal static class CheckCommand
     private static Outcome<CheckRequest> Ask(Call call)
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
+
+        foreach ((string name, string text) in new[] { ("PHOTO", call.Photo), ("--hoop", call.Hoop), ("--fill", call.Fill.Fill) })
+        {
+            if (text.Length == 0)
+            {
+                return Wrong(name, "it is missing");
+            }
+        }
 
         Outcome<FillGiven> drawn = FillCall.Read(call.Fill);
         if (drawn.Value is not { } given)

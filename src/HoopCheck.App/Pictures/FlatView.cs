@@ -54,7 +54,7 @@ internal static class FlatView
 
         string extra = string.Create(CultureInfo.InvariantCulture, $"Flat view to scale: 1 mm = {1 / scale:0.##} px. Hoop's top is up.");
         var banner = new Banner(result, extra, width + ruler, unit);
-        var key = new Key(result, width + ruler, unit);
+        var key = new Key(result, width + ruler, unit, flat: true);
         var area = SKRect.Create(ruler, banner.Height, width, height);
         var bitmap = new SKBitmap((int)ruler + width, (int)(banner.Height + height + ruler + key.Height), SKColorType.Bgra8888, SKAlphaType.Opaque);
         var flat = new FlatPicture(bitmap, area, scale, new(-width * scale / 2, height * scale / 2));
@@ -68,7 +68,14 @@ internal static class FlatView
         canvas.Save();
         canvas.ClipRect(area);
         SKPoint? Map(HoopPoint p) => flat.ToPicture(p);
-        new Overlay(canvas, Map, Math.Clamp((float)(0.8 / scale), unit * 0.08f, unit * 0.15f)).Draw(result);
+        float stroke = Math.Clamp((float)(0.8 / scale), unit * 0.08f, unit * 0.15f);
+        var overlay = new Overlay(canvas, Map, stroke);
+        if (result.Weave is { } weave)
+        {
+            WeaveLines.Draw(overlay, weave, stroke);
+        }
+
+        overlay.Draw(result);
         Centre(canvas, flat.ToPicture(new(0, 0)), unit);
         var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
         Callouts.Reserve(place, result, Map);

@@ -12,7 +12,11 @@ internal sealed class Key
     private readonly float _width;
 
     /// <summary>Lays the key out.</summary>
-    public Key(CheckResult result, float width, float unit)
+    /// <param name="result">What is drawn.</param>
+    /// <param name="width">Of the band, px.</param>
+    /// <param name="unit">Height of the words, px.</param>
+    /// <param name="flat">Whether the picture shows the fabric's lines: the flat view does.</param>
+    public Key(CheckResult result, float width, float unit, bool flat = false)
     {
         (_unit, _width) = (unit, width);
         float x = unit, y = unit * 0.7f, row = unit * 1.9f;
@@ -35,6 +39,12 @@ internal sealed class Key
             }
 
             Add(Belongs, null);
+        }
+
+        if (flat && result.Weave is not null)
+        {
+            Add("line of the fabric", (o, r) => o.Line(Flat(r), WeaveLines.Measured, unit * 0.14f));
+            Add("straight", (o, r) => o.Line(Flat(r), WeaveLines.Straight, unit * 0.1f, [3f, 3f]));
         }
 
         Height = MathF.Ceiling(y + row + (unit * 0.1f));

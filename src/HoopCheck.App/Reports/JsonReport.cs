@@ -38,7 +38,7 @@ internal static class JsonReport
 
         writer.WriteEndArray();
         WriteCorrection(writer, result);
-        writer.WriteNull("weave");
+        WeaveReport.WriteMeasure(writer, result.Weave);
         WriteFrame(writer, result.Frame);
 
         writer.WriteStartObject("quality");

@@ -44,6 +44,8 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --applied shorten")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten 60")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --max-shorten some")]
+    [InlineData("check a.jpg --weave b.jpg")]
+    [InlineData("--weave b.jpg --hoop HOOP")]
     public void Run_WrongCall_Is64InBothForms(string call)
     {
         (int exit, string output, string error) = Run(call);
@@ -171,6 +173,47 @@ public sealed class CliTests : IDisposable
         Assert.Contains("What to do: ", output, StringComparison.Ordinal);
         Assert.Empty(error);
     }
+
+    [Theory]
+    [InlineData("--weave BLANK")]
+    [InlineData("check --weave BLANK")]
+    public void Run_WeaveOfFabricWithoutLines_Is3AndSaysWhy(string call)
+    {
+        (int exit, string output, string error) = Run(call);
+        Assert.Equal(3, exit);
+        Assert.StartsWith("No lines were found", output, StringComparison.Ordinal);
+        Assert.Empty(error);
+
+        JsonElement json = JsonDocument.Parse(Run(call + " --json").Output).RootElement;
+        Assert.Equal(["schema", "photo", "weave", "notes", "milliseconds"], json.EnumerateObject().Select(p => p.Name));
+        Assert.Equal("hoopcheck.weave/1", json.GetProperty("schema").GetString());
+        Assert.Equal(JsonValueKind.Null, json.GetProperty("weave").ValueKind);
+    }
+
+    [Fact]
+    public void Run_WeaveOfStripes_Is0AndGivesTheirAngle()
+    {
+        string stripes = Path.Combine(_folder, "stripes.png");
+        using (var picture = new Mat(900, 1200, MatType.CV_8UC3, Scalar.All(200)))
+        {
+            for (int x = 0; x < 1200; x += 60)
+            {
+                Cv2.Rectangle(picture, new Rect(x, 0, 20, 900), new Scalar(90, 60, 40), -1);
+            }
+
+            File.WriteAllBytes(stripes, picture.ImEncode(".png"));
+        }
+
+        (int exit, string output, _) = Run($"--weave {stripes} --json");
+        Assert.Equal(0, exit);
+        JsonElement weave = JsonDocument.Parse(output).RootElement.GetProperty("weave");
+        Assert.InRange(weave.GetProperty("warpAngleDeg").GetDouble(), -0.05, 0.05);
+        Assert.Equal(JsonValueKind.Null, weave.GetProperty("weftAngleDeg").ValueKind);
+        Assert.StartsWith("The fabric is turned 0.0°", Run($"--weave {stripes}").Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Run_WeaveOfAFileThatIsNotThere_Is65() => Assert.Equal(65, Run("--weave no-such-photo.jpg").Exit);
 
     [Fact]
     public void Run_WithTrace_AnswersTheSame()

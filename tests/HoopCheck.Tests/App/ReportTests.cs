@@ -102,6 +102,18 @@ public class ReportTests
     }
 
     [Fact]
+    public void Json_Weave_HasTheContractsFieldsAndNullForWhatWasNotMeasured()
+    {
+        WeaveMeasure stripes = new(0.6123, null, 0.6123, null, null, 0.1, 360, 240, []);
+        JsonElement weave = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 153)) with { Weave = stripes }, "photo.jpg")).RootElement.GetProperty("weave");
+        Assert.Equal(["warpAngleDeg", "weftAngleDeg", "turnDeg", "skewPercent", "bowPercent", "uncertaintyDeg"], Names(weave));
+        Assert.Equal(0.612, weave.GetProperty("warpAngleDeg").GetDouble());
+        Assert.Equal(JsonValueKind.Null, weave.GetProperty("weftAngleDeg").ValueKind);
+        Assert.Equal(JsonValueKind.Null, weave.GetProperty("skewPercent").ValueKind);
+        Assert.Equal(JsonValueKind.Null, weave.GetProperty("bowPercent").ValueKind);
+    }
+
+    [Fact]
     public void Json_WhatWasNotMeasured_IsNull()
     {
         JsonElement side = JsonDocument.Parse(JsonReport.Write(Result(Tape(Side.Right, 153, to: -80)), "photo.jpg")).RootElement.GetProperty("sides")[0];

@@ -13,7 +13,7 @@ public partial class SourceRulesTests
     private static readonly string[] ForbiddenInCore = ["Console", "File", "Directory", "FileStream", "StreamWriter", "StreamReader", "FileInfo"];
 
     /// <summary>A layer may have parts, in folders of their own; each part belongs to its layer. Bottom to top within the layer.</summary>
-    private static readonly string[] VisionParts = ["HoopCheck.Vision.Frame", "HoopCheck.Vision.Tape"];
+    private static readonly string[] VisionParts = ["HoopCheck.Vision.Frame", "HoopCheck.Vision.Tape", "HoopCheck.Vision.Weave"];
 
     private static readonly string[] PlanningParts = ["HoopCheck.Planning.Fills"];
 
@@ -39,6 +39,16 @@ public partial class SourceRulesTests
         string[] frame = [.. Sources("HoopCheck.Core").Where(s => s.Namespace == VisionParts[0]).Select(s => WithoutComments(s.Text))];
         Assert.NotEmpty(frame);
         Assert.DoesNotContain(frame, text => text.Contains(VisionParts[1], StringComparison.Ordinal) || Regex.IsMatch(text, @"(?<![\w.])Tape\.[A-Z]"));
+    }
+
+    [Fact]
+    public void Vision_FrameAndTape_KnowNothingOfTheWeaveNorItOfTheTape()
+    {
+        string[] below = [.. Sources("HoopCheck.Core").Where(s => s.Namespace == VisionParts[0] || s.Namespace == VisionParts[1]).Select(s => WithoutComments(s.Text))];
+        string[] weave = [.. Sources("HoopCheck.Core").Where(s => s.Namespace == VisionParts[2]).Select(s => WithoutComments(s.Text))];
+        Assert.NotEmpty(weave);
+        Assert.DoesNotContain(below, text => text.Contains(VisionParts[2], StringComparison.Ordinal) || Regex.IsMatch(text, @"(?<![\w.])Weave\.[A-Z]"));
+        Assert.DoesNotContain(weave, text => text.Contains(VisionParts[1], StringComparison.Ordinal) || Regex.IsMatch(text, @"(?<![\w.])Tape\.[A-Z]"));
     }
 
     [Theory]

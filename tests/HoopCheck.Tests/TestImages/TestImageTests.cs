@@ -178,7 +178,7 @@ public class TestImageTests
 
     /// <summary>The report's times: one for each stage that ran, and their sum.</summary>
     [Theory]
-    [InlineData("measured", "plaid-blue-tape-right-270x408", "decode frame fit tape correction total")]
+    [InlineData("measured", "plaid-blue-tape-right-270x408", "decode frame fit tape weave correction total")]
     [InlineData("must-refuse", "blurred", "decode frame total")]
     public void Run_EachStageThatRan_HasItsTime(string folder, string name, string stages)
     {

@@ -1,0 +1,28 @@
+using System.Diagnostics;
+using HoopCheck.App.Reports;
+using HoopCheck.Rules;
+using HoopCheck.Vision;
+
+namespace HoopCheck.App.Commands;
+
+/// <summary><c>--weave FILE</c>: how straight the fabric lies in a photo without a hoop.</summary>
+internal static class WeaveCall
+{
+    /// <summary>Measures one photo and reports.</summary>
+    /// <returns>The exit code.</returns>
+    public static int Run(string file, ITrace trace, bool json, Terminal terminal)
+    {
+        long start = Stopwatch.GetTimestamp();
+        Outcome<Photograph> taken = PhotoFile.Read(file);
+        if (taken.Value is not { } photo)
+        {
+            return ErrorReport.Write(taken.Problem!, json, terminal);
+        }
+
+        double decode = Stopwatch.GetElapsedTime(start).TotalMilliseconds;
+        WeaveFound found = WeaveFinder.Find(photo, trace);
+        double total = Stopwatch.GetElapsedTime(start).TotalMilliseconds;
+        return WeaveReport.Write(
+            photo, file, found, new Dictionary<string, double> { ["decode"] = decode, ["weave"] = total - decode, ["total"] = total }, json, terminal);
+    }
+}
