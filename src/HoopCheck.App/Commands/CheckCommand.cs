@@ -34,7 +34,11 @@ internal static class CheckCommand
         {
             photo, hoop, fill, fillAt, spacing, minGap, up, tape, camera, output, trace, weave, json,
         };
-        command.SetAction(call => call.GetValue(weave) is { } cloth ? Weave(cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output), call.GetValue(trace), call.GetValue(json), terminal) : Run(
+        command.SetAction(call => call.GetValue(weave) is { } cloth
+            ? Weave(
+                cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output),
+                call.GetValue(trace), call.GetValue(json), terminal)
+            : Run(
             new(
                 call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "", call.GetValue(fill) ?? "", call.GetValue(fillAt),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
