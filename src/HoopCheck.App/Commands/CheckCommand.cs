@@ -41,7 +41,11 @@ internal static class CheckCommand
         {
             photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, weave, json,
         };
-        command.SetAction(call => call.GetValue(weave) is { } cloth ? Weave(cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output), call.GetValue(trace), call.GetValue(json), terminal) : Run(
+        command.SetAction(call => call.GetValue(weave) is { } cloth
+            ? Weave(
+                cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output),
+                call.GetValue(trace), call.GetValue(json), terminal)
+            : Run(
             new(
                 call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "",
                 new(call.GetValue(fill) ?? "", call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),

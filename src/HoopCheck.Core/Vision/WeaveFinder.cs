@@ -15,7 +15,7 @@ public sealed record WeaveFound(WeaveMeasure? Weave, string? Reason);
 public static class WeaveFinder
 {
     /// <summary>How much further apart true directions and measured ones lie than the scatter of the windows says: neighbouring windows err together.</summary>
-    /// <remarks>232 directions on generated photos with the true camera: within ± U in 95 %.</remarks>
+    /// <remarks>147 directions on generated photos with the true camera: within ± U in 96 %.</remarks>
     private const double Together = 1.6;
 
     /// <summary>Share of the scatter with all outliers that a direction is still thought to suffer from.</summary>

@@ -41,6 +41,28 @@ public sealed class PictureTests : IDisposable
     }
 
     [Fact]
+    public void FlatView_MeasuredWeave_ShowsALineBesideAStraightOne()
+    {
+        // A line that rises by 8 mm to either end of its straight one; away from both the fabric stays as it is.
+        HoopPoint[] line = [new(-60, -8), new(0, 0), new(60, 8)];
+        Scene scene = new(Decision.NoTape, []);
+        CheckResult result = scene.Result with { Weave = new(null, 97.6, 7.6, null, 0, 0.1, 360, 240, [line]) };
+
+        using FlatPicture flat = FlatView.Draw(scene.Photo, result, scene.Frame), without = FlatView.Draw(scene.Photo, scene.Result, scene.Frame);
+        Assert.True(Changed(new(20, 8.0 / 3)) > 60);
+        Assert.True(Changed(new(20, 0)) > 60);
+        Assert.Equal(0, Changed(new(20, -6)));
+
+        // The largest change of colour within a dash along and a millimetre across.
+        double Changed(HoopPoint p)
+        {
+            SKPoint a = flat.ToPicture(p), b = without.ToPicture(p);
+            return Enumerable.Range(-12, 25).SelectMany(i => Enumerable.Range(-5, 11).Select(j =>
+                Distance(without.Bitmap.GetPixel((int)b.X + i, (int)b.Y + j), flat.Bitmap.GetPixel((int)a.X + i, (int)a.Y + j)))).Max();
+        }
+    }
+
+    [Fact]
     public void FlatView_CentreOfAPaintedSpot_IsWithinATenthOfAMillimetre()
     {
         Point<Hoop> truth = new(-37.3, 51.6);
