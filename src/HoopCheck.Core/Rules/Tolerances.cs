@@ -158,8 +158,8 @@ public sealed record Tolerances
     public double LargestBowMm { get; init; } = 1.15;
 
     /// <summary>How far a side may bow inward at its middle, mm.</summary>
-    /// <remarks>Tension bows a frame outward; on generated photos sides bow inward by 0.4 mm, and fits of sound frames reach 0.8 mm. More is not this frame.</remarks>
-    public double LargestInwardBowMm { get; init; } = 1.1;
+    /// <remarks>Tension bows a frame outward; on generated photos sides bow inward by 0.4 mm, and fits of sound frames reach 0.75 mm. More is not this frame.</remarks>
+    public double LargestInwardBowMm { get; init; } = 0.9;
 
     /// <summary>Largest root-mean-square distance of edge points from the fitted ring, px.</summary>
     /// <remarks>110 generated photos: 0.2 to 1.1 px.</remarks>

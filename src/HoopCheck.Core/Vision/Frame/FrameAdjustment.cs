@@ -21,6 +21,9 @@ internal static class FrameAdjustment
     /// <summary>How much dearer a reading must be for its likelihood to fall to 1/e of the cheapest's. Costs are no exact likelihoods: 2 would be right if they were.</summary>
     private const double DoubtCost = 8;
 
+    /// <summary>Standard deviation, mm, of what a foot line errs by when cloth and wall cannot be told apart at all; and the identity from which they can.</summary>
+    private const double AlikeShift = 0.4, PlainlyApart = 0.7;
+
     /// <summary>Fits that differ by less mean the same ring, mm.</summary>
     private const double SameRing = 0.8;
 
@@ -152,6 +155,11 @@ internal static class FrameAdjustment
                     _ => (RingModel.OuterShift, 0.5),
                 };
                 sd[shift + (int)line.Strip.Side] = floor + (0.12 * Math.Max(0, (6 / line.Contrast) - 1));
+                if (line.Strip.Kind == RingLine.Foot)
+                {
+                    // Where cloth and wall look alike, the border of the wall's shadow on the cloth is easily taken for its foot.
+                    sd[shift + (int)line.Strip.Side] += AlikeShift * Math.Max(0, PlainlyApart - line.Identity);
+                }
             }
 
             List<EdgePoint> edges = [.. lines.SelectMany(l => l.Points)];

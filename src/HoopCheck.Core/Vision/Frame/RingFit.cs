@@ -29,7 +29,7 @@ internal static class RingFit
             sd[RingModel.Height] = 0.3;
             sd[RingModel.Width] = sd[RingModel.Depth] = 0.12;
             sd[RingModel.Rounding] = 0.45;
-            sd[RingModel.FootHeight] = 0.3;
+            sd[RingModel.FootHeight] = 0.15;
             for (int i = 0; i < 4; i++)
             {
                 sd[RingModel.Bow + i] = 0.35;

@@ -7,6 +7,12 @@ internal static class Sharpness
 {
     private const int Box = 9;
 
+    /// <summary>Share of all places that count as edges.</summary>
+    private const double Share = 0.005;
+
+    /// <summary>Gradient, in half steps of 255 over two pixels, below which it is noise and shading more than edges.</summary>
+    private const double Faint = 24;
+
     /// <summary>
     /// Blur (Gaussian standard deviation, full-size px) of the photo's strongest edges: blurring once more by a known amount weakens a
     /// sharp edge much and a soft one little. With gradients g before and after adding σₐ, r = g'/g = σ/√(σ² + σₐ²).
@@ -20,14 +26,22 @@ internal static class Sharpness
         Cv2.CvtColor(bgr, grey, ColorConversionCodes.BGR2GRAY);
         Cv2.Blur(grey, calm, new Size(3, 3));
         Cv2.Blur(calm, soft, new Size(Box, Box));
-        double r = Math.Min(0.999, Strong(soft) / Math.Max(1e-6, Strong(calm)));
+        double share = Share, before = Strong(calm, share);
+        if (before < Faint)
+        {
+            // A white ring on white cloth: hardly anything has an edge, and those that have are few.
+            share /= 10;
+            before = Strong(calm, share);
+        }
+
+        double r = Math.Min(0.999, Strong(soft, share) / Math.Max(1e-6, before));
         double added = Math.Sqrt(((Box * Box) - 1) / 12.0), own = Math.Sqrt(8 / 12.0);
         double sigma2 = added * added * r * r / (1 - (r * r));
         return Math.Sqrt(Math.Max(0.01, sigma2 - (own * own))) * pixels.Reduction;
     }
 
-    /// <summary>The gradient that 0.5 % of all places exceed.</summary>
-    private static double Strong(Mat grey)
+    /// <summary>The gradient that a share of all places exceed.</summary>
+    private static double Strong(Mat grey, double share)
     {
         int w = grey.Width, h = grey.Height;
         byte[] d = new byte[w * h];
@@ -48,7 +62,7 @@ internal static class Sharpness
         for (int i = 1023; i > 0; i--)
         {
             above += counts[i];
-            if (above > 0.005 * total)
+            if (above > share * total)
             {
                 return i;
             }
