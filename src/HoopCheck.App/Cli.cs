@@ -26,7 +26,7 @@ internal static class Cli
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".
-            ParseResult call = root.Parse(args is ["--weave", ..] ? ["check", .. args] : args, new ParserConfiguration { ResponseFileTokenReplacer = null });
+            ParseResult call = root.Parse(args is [['-', ..], ..] && args.Any(a => a == "--weave" || a.StartsWith("--weave=", StringComparison.Ordinal)) ? ["check", .. args] : args, new ParserConfiguration { ResponseFileTokenReplacer = null });
             if (call.Errors.Count > 0)
             {
                 string wrong = string.Join(" ", call.Errors.Select(Sentence).Distinct().Take(3));

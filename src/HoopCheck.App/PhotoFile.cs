@@ -66,9 +66,11 @@ internal static class PhotoFile
     /// <summary>One sentence about why a file or folder cannot be used.</summary>
     public static string Reason(string path, Exception e) => e switch
     {
-        FileNotFoundException or DirectoryNotFoundException => $"There is no file {path}.",
-        UnauthorizedAccessException when Directory.Exists(path) => $"{path} is a folder.",
+        FileNotFoundException => $"There is no file {path}.",
+        DirectoryNotFoundException => $"There is no file {path}, or no folder for it.",
+        ArgumentException when path.Trim().Length == 0 => "A file's name is missing.",
+        _ when Directory.Exists(path) => $"{path} is a folder.",
         UnauthorizedAccessException => $"{path} may not be read or written.",
-        _ => $"{path} cannot be used: {e.GetType().Name}.",
+        _ => $"{path} cannot be read or written: the disk may be full, or the name impossible.",
     };
 }

@@ -28,6 +28,9 @@ public sealed record CheckRequest(
     /// <summary>The fill as planned, before the changes that <see cref="Fill"/> already has; null: the same.</summary>
     public PlannedFill? Planned { get; init; }
 
+    /// <summary>The changes that led from the planned fill to <see cref="Fill"/>.</summary>
+    public IReadOnlyList<FillChange> Applied { get; init; } = [];
+
     /// <summary>The machine's steps; null: the hoop file's, or the usual ones.</summary>
     public MachineSpec? Machine { get; init; }
 
@@ -46,7 +49,7 @@ public sealed record CheckRequest(
 /// <param name="Frame">The fitted frame, or null.</param>
 /// <param name="Problems">What stopped or weakened the check.</param>
 /// <param name="Notes">Remarks for the person.</param>
-/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, correction, weave, total; a stage that was not reached has none.</param>
+/// <param name="Milliseconds">Time by stage: decode, frame (the search), fit, tape, weave, correction (with the clearance), total; a stage that was not reached has none.</param>
 public sealed record CheckResult(
     CheckRequest Request,
     PhotoHeader Photo,

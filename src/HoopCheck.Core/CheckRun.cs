@@ -49,15 +49,15 @@ public static class CheckRun
         WeaveFound weave = WeaveFinder.Find(photo, frame, tapes, trace);
         times["weave"] = watch.Elapsed.TotalMilliseconds;
         measured = weave.Weave;
-        notes.AddRange(measured is null ? [] : [.. WeaveAdvice.Say(measured), .. WeaveAdvice.AgainstTape(measured, tapes)]);
-        notes.AddRange(weave.Reason is { } reason ? [reason] : []);
+        notes.AddRange(measured is null ? [] : WeaveAdvice.Say(measured));
+        notes.AddRange(new[] { measured is null ? null : WeaveAdvice.AgainstTape(measured, tapes), weave.Reason }.OfType<string>());
         if (tapes.Count == 0)
         {
             return Answer(Decision.NoTape, [], frame, [new Problem(Problems.NoTape, "")]);
         }
 
-        ClearanceFound clearance = ClearanceCheck.Measure(tapes, request.Fill, request.MinGapMm, request.SpacingMm);
         watch.Restart();
+        ClearanceFound clearance = ClearanceCheck.Measure(tapes, request.Fill, request.MinGapMm, request.SpacingMm);
         Correction? correction = CorrectionFinder.Find(
             tapes,
             clearance,

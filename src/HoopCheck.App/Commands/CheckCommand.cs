@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.CommandLine.Parsing;
 using System.Diagnostics;
 using System.Globalization;
 using HoopCheck.App.Pictures;
@@ -42,9 +43,7 @@ internal static class CheckCommand
             photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, weave, json,
         };
         command.SetAction(call => call.GetValue(weave) is { } cloth
-            ? Weave(
-                cloth, call.GetValue(photo) ?? call.GetValue(hoop) ?? call.GetValue(fill) ?? call.GetValue(output),
-                call.GetValue(trace), call.GetValue(json), terminal)
+            ? Weave(cloth, call.CommandResult.Children.Any(given => !Belongs(given)), call.GetValue(trace), call.GetValue(json), terminal)
             : Run(
             new(
                 call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "",
@@ -54,23 +53,28 @@ internal static class CheckCommand
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
             terminal));
         return command;
+
+        bool Belongs(SymbolResult given) => given switch
+        {
+            OptionResult option => option.Implicit || option.Option == weave || option.Option == trace || option.Option == json,
+            _ => given.Tokens.Count == 0,
+        };
     }
 
     private static Option<string?> Text(string name, string value, string description) =>
         new(name) { HelpName = value, Description = description };
 
-    private static int Weave(string file, string? beside, string? trace, bool json, Terminal terminal)
+    private static int Weave(string file, bool beside, string? trace, bool json, Terminal terminal)
     {
-        if (beside is not null)
+        if (beside)
         {
             return ErrorReport.Write(new(Problems.BadCall, "--weave: it goes with --json and --trace only, not with a check of a hoop."), json, terminal);
         }
 
         FolderTrace? folder = null;
-        var call = new Call(file, "", new("", null, null, null, null), null, null, null, null, null, null, null, null, null, trace, json);
-        return Prepare(call, ref folder) is { } unwritable
+        return Prepare(null, trace, ref folder) is { } unwritable
             ? ErrorReport.Write(unwritable, json, terminal)
-            : WeaveCall.Run(file, (ITrace?)folder ?? NoTrace.Instance, json, terminal);
+            : WeaveCall.Run(file, folder, json, terminal);
     }
 
     private sealed record Call(
@@ -89,7 +93,7 @@ internal static class CheckCommand
         }
 
         FolderTrace? folder = null;
-        if (Prepare(call, ref folder) is { } unwritable)
+        if (Prepare(call.Out, call.Trace, ref folder) is { } unwritable)
         {
             return Stop(unwritable);
         }
@@ -133,18 +137,18 @@ internal static class CheckCommand
         }
     }
 
-    private static Problem? Prepare(Call call, ref FolderTrace? trace)
+    private static Problem? Prepare(string? outFolder, string? traceFolder, ref FolderTrace? trace)
     {
         string folder = "";
         try
         {
-            if (call.Out is { } output)
+            if (outFolder is { } output)
             {
                 folder = output;
                 Directory.CreateDirectory(folder);
             }
 
-            if (call.Trace is { } traced)
+            if (traceFolder is { } traced)
             {
                 folder = traced;
                 trace = new FolderTrace(folder);
@@ -254,9 +258,14 @@ internal static class CheckCommand
             return Wrong("--applied", "nothing is left of the fill");
         }
 
+        if (!fill.HasStraightSides(FillCall.StraightMm))
+        {
+            return Wrong("--applied", "it leaves no straight edge between the fill's round corners");
+        }
+
         return SewingField.Check(spec, fill) is { } outside
             ? outside
-            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Machine = machine, MostResizePercent = most };
+            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Applied = changes, Machine = machine, MostResizePercent = most };
     }
 
     private static bool Positive(string text, out double length, out string why)

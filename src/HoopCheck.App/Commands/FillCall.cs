@@ -18,8 +18,14 @@ internal sealed record FillGiven(PlannedFill Fill, IReadOnlyList<string> Notes);
 /// <param name="At">--fill-at.</param>
 internal sealed record FillCall(string Fill, string? Corners, string? Kind, string? Thread, string? At)
 {
+    /// <summary>What the option for <see cref="Fill"/> is called in this call.</summary>
+    public string FillOption { get; init; } = "--fill";
+
+    /// <summary>What the option for <see cref="Corners"/> is called in this call.</summary>
+    public string CornersOption { get; init; } = "--fill-corners";
+
     /// <summary>Shortest straight part that a side may keep between round corners, mm: as much as a side needs of tape.</summary>
-    private static readonly double s_straightMm = Tolerances.Default.LeastSeenMm;
+    public static readonly double StraightMm = Tolerances.Default.LeastSeenMm;
 
     /// <summary>Reads the words, and the drawing where there is one.</summary>
     /// <returns>The fill, HC120, or HC130 to HC135.</returns>
@@ -37,28 +43,29 @@ internal sealed record FillCall(string Fill, string? Corners, string? Kind, stri
         {
             if (call.Kind is not null || call.Thread is not null)
             {
-                return Wrong(call.Kind is not null ? "--fill-kind" : "--thread", "it goes with a drawing, --fill FILE.svg");
+                return Wrong(call.Kind is not null ? "--fill-kind" : "--thread", $"it goes with a drawing, {call.FillOption} FILE.svg");
             }
 
             double radius = 0;
             if (call.Corners is { } round && !(Length.TryParse(round, out radius, out why) && radius >= 0))
             {
-                return Wrong("--fill-corners", why.Length > 0 ? why : "it must not be negative");
+                return Wrong(call.CornersOption, why.Length > 0 ? why : "it must not be negative");
             }
 
-            return radius > 0 && Math.Min(width, height) - (2 * radius) < s_straightMm
-                ? Wrong("--fill-corners", $"it leaves less than {Length.Millimetres(s_straightMm)} of straight edge between two corners; give such a fill as a drawing")
-                : new FillGiven(new(centre, width, height) { CornerRadius = radius }, []);
+            PlannedFill rectangle = new(centre, width, height) { CornerRadius = radius };
+            return !rectangle.HasStraightSides(StraightMm)
+                ? Wrong(call.CornersOption, $"it leaves less than {Length.Millimetres(StraightMm)} of straight edge between two corners; give such a fill as a drawing")
+                : new FillGiven(rectangle, []);
         }
 
         if (!IsDrawing(call.Fill))
         {
-            return Wrong("--fill", why);
+            return Wrong(call.FillOption, why);
         }
 
         if (call.Corners is not null)
         {
-            return Wrong("--fill-corners", "it goes with a size, --fill WxH");
+            return Wrong(call.CornersOption, $"it goes with a size, {call.FillOption} WxH");
         }
 
         double thread = Tolerances.UsualThreadMm;

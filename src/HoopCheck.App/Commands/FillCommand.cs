@@ -19,17 +19,23 @@ internal static class FillCommand
         var area = new Option<string>("--area") { HelpName = "WxH|OUTLINE.svg", Description = "What to fill: a size, or a drawing of closed lines in real units.", Required = true };
         var corners = new Option<string?>("--corners") { HelpName = "LEN", Description = "Radius of the corners, with a size. Default: 0, square." };
         var spacing = new Option<string?>("--spacing") { HelpName = "LEN", Description = "Distance between neighbouring lines. Default: 12.7mm (1/2in)." };
-        var seed = new Option<int>("--seed") { HelpName = "N", Description = "Another number, another line; the same number, the same line. Default: 1.", DefaultValueFactory = _ => 1 };
+        var seed = new Option<string?>("--seed") { HelpName = "N", Description = "Another number, another line; the same number, the same line. Default: 1." };
         var json = new Option<bool>("--json") { Description = "Length and stitch count as JSON on standard output." };
         var command = new Command("fill", "Writes an even wandering line of stitches that never crosses itself.") { file, area, corners, spacing, seed, json };
         command.SetAction(call => Run(
-            call.GetRequiredValue(file), new(call.GetRequiredValue(area), call.GetValue(corners), null, null, null),
+            call.GetRequiredValue(file), new(call.GetRequiredValue(area), call.GetValue(corners), null, null, null) { FillOption = "--area", CornersOption = "--corners" },
             call.GetValue(spacing), call.GetValue(seed), call.GetValue(json), terminal));
         return command;
     }
 
-    private static int Run(string file, FillCall area, string? spacing, int seed, bool json, Terminal terminal)
+    private static int Run(string file, FillCall area, string? spacing, string? seed, bool json, Terminal terminal)
     {
+        int number = 1;
+        if (seed is not null && !int.TryParse(seed, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out number))
+        {
+            return ErrorReport.Write(new(Problems.BadCall, $"--seed: \"{seed}\" is not a whole number."), json, terminal);
+        }
+
         double lines = Tolerances.UsualSpacingMm;
         if (spacing is not null && !Length.TryParse(spacing, out lines, out string why))
         {
@@ -43,7 +49,7 @@ internal static class FillCommand
             return ErrorReport.Write(given.Problem!, json, terminal);
         }
 
-        Outcome<MeanderLine> made = Meander.Make(FillBorder.Lines(fill), lines, seed);
+        Outcome<MeanderLine> made = Meander.Make(FillBorder.Lines(fill), lines, number);
         if (made.Value is not { } line)
         {
             return ErrorReport.Write(made.Problem!, json, terminal);

@@ -10,7 +10,7 @@ internal static class WeaveCall
 {
     /// <summary>Measures one photo and reports.</summary>
     /// <returns>The exit code.</returns>
-    public static int Run(string file, ITrace trace, bool json, Terminal terminal)
+    public static int Run(string file, FolderTrace? trace, bool json, Terminal terminal)
     {
         long start = Stopwatch.GetTimestamp();
         Outcome<Photograph> taken = PhotoFile.Read(file);
@@ -20,9 +20,10 @@ internal static class WeaveCall
         }
 
         double decode = Stopwatch.GetElapsedTime(start).TotalMilliseconds;
-        WeaveFound found = WeaveFinder.Find(photo, trace);
+        WeaveFound found = WeaveFinder.Find(photo, (ITrace?)trace ?? NoTrace.Instance);
         double total = Stopwatch.GetElapsedTime(start).TotalMilliseconds;
-        return WeaveReport.Write(
-            photo, file, found, new Dictionary<string, double> { ["decode"] = decode, ["weave"] = total - decode, ["total"] = total }, json, terminal);
+        var times = new Dictionary<string, double> { ["decode"] = decode, ["weave"] = total - decode, ["total"] = total };
+        trace?.Finish(times);
+        return WeaveReport.Write(photo, file, found, times, json, terminal);
     }
 }

@@ -37,11 +37,12 @@ internal static class Callouts
     }
 
     /// <summary>What to change, in the middle of the fill: each step on a line of its own, and an arrow the way the fill is to be moved.</summary>
-    public static void Change(SKCanvas canvas, CheckResult result, Func<HoopPoint, SKPoint?> map, Placement place, float unit)
+    /// <returns>Draws it; to be called after the cards, whose leaders must not cross the words.</returns>
+    public static Action<SKCanvas> Change(CheckResult result, Func<HoopPoint, SKPoint?> map, Placement place, float unit)
     {
         if (result.Correction is not { IsPossible: true } correction || map(result.Request.Fill.Centre) is not { } centre)
         {
-            return;
+            return _ => { };
         }
 
         double x = Total(FillAxis.X), y = Total(FillAxis.Y), way = Math.Sqrt((x * x) + (y * y));
@@ -50,12 +51,13 @@ internal static class Callouts
         string[] lines = ["On the machine:", .. correction.Steps.Select(step => ChangeWords.Short(step, result.Request))];
         float wide = lines.Max(line => Lettering.Width(line, size)) + (size * 1.4f), high = (lines.Length * size * 1.3f) + (size * 0.7f);
         SKPoint middle = centre;
+        (SKPoint Tail, SKPoint Tip)? shown = null;
         if (way > 0 && map(result.Request.Fill.Centre + (new HoopVector(x, y) * (1 / way))) is { } next && (next - centre).Length is > 1e-3f and var length)
         {
             SKPoint u = new((next.X - centre.X) / length, (next.Y - centre.Y) / length);
             var tail = new SKPoint(centre.X - (u.X * arrow / 2), centre.Y - (u.Y * arrow / 2));
             var tip = new SKPoint(centre.X + (u.X * arrow / 2), centre.Y + (u.Y * arrow / 2));
-            new Overlay(canvas, map, unit * 0.2f).Arrow(tail, tip, unit * 1.1f);
+            shown = (tail, tip);
             place.Take(new(centre, arrow + unit, unit * 4, MathF.Atan2(u.Y, u.X) * 180 / MathF.PI));
 
             // The words stand below the arrow, clear of it whichever way it points.
@@ -63,14 +65,21 @@ internal static class Callouts
         }
 
         var box = SKRect.Create(middle.X - (wide / 2), middle.Y - (high / 2), wide, high);
-        using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
-        canvas.DrawRoundRect(box, size * 0.4f, size * 0.4f, paint);
-        for (int i = 0; i < lines.Length; i++)
-        {
-            Lettering.Write(canvas, lines[i], box.Left + (size * 0.7f), box.Top + (size * (1.25f + (1.3f * i))), size, i == 0 ? Palette.Soft : SKColors.White);
-        }
-
         place.Take(new(middle, wide, high, 0));
+        return canvas =>
+        {
+            if (shown is { } arrowLine)
+            {
+                new Overlay(canvas, map, unit * 0.2f).Arrow(arrowLine.Tail, arrowLine.Tip, unit * 1.1f);
+            }
+
+            using var paint = new SKPaint { IsAntialias = true, Color = Palette.Ink };
+            canvas.DrawRoundRect(box, size * 0.4f, size * 0.4f, paint);
+            for (int i = 0; i < lines.Length; i++)
+            {
+                Lettering.Write(canvas, lines[i], box.Left + (size * 0.7f), box.Top + (size * (1.25f + (1.3f * i))), size, i == 0 ? Palette.Soft : SKColors.White);
+            }
+        };
 
         double Total(FillAxis axis) => correction.Steps.Where(s => s.Kind == FillChangeKind.Nudge && s.Axis == axis).Sum(s => s.Mm);
     }

@@ -79,8 +79,9 @@ internal static class FlatView
         Centre(canvas, flat.ToPicture(new(0, 0)), unit);
         var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
         Callouts.Reserve(place, result, Map);
-        Callouts.Change(canvas, result, Map, place, unit);
+        Action<SKCanvas> change = Callouts.Change(result, Map, place, unit);
         Callouts.Cards(canvas, image, result, Map, place, area, unit);
+        change(canvas);
         Callouts.LimitLabels(canvas, result, Map, place, unit);
         canvas.Restore();
 

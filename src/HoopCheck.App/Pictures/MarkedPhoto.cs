@@ -48,8 +48,9 @@ internal static class MarkedPhoto
             new Overlay(canvas, Map, stroke).Draw(result);
             var place = new Placement(SKRect.Inflate(area, -unit * 0.5f, -unit * 0.5f));
             Callouts.Reserve(place, result, Map);
-            Callouts.Change(canvas, result, Map, place, unit);
+            Action<SKCanvas> change = Callouts.Change(result, Map, place, unit);
             Callouts.Cards(canvas, image, result, Map, place, area, unit);
+            change(canvas);
             TopMark(canvas, frame, OnPhoto, place, area, unit);
             Callouts.LimitLabels(canvas, result, Map, place, unit);
             canvas.Restore();

@@ -9,7 +9,7 @@ namespace HoopCheck.App.Reports;
 internal static class ChangeWords
 {
     /// <summary>
-    /// All steps in one sentence: "Shorten the height by 4 mm (5/32 in, 98.6 %), then move the fill down 2 mm (1/16 in, 4 presses)."
+    /// All steps in one sentence: "Shorten the height by 4 mm (5/32 in, 98.6 %), then move the fill down 2 mm (3/32 in, 4 presses)."
     /// </summary>
     /// <param name="steps">In their order, at least one.</param>
     /// <param name="request">The fill and the machine's steps.</param>
@@ -57,6 +57,7 @@ internal static class ChangeWords
             ObstacleKind.Turn => "the tape lies too much askew to the fill",
             ObstacleKind.Steps => "the machine's steps are too coarse for the room there is",
             ObstacleKind.Uncertainty => "this photo is not sure enough for the room there is",
+            ObstacleKind.NotFound => "no change of this drawing was found, though not all were tried",
             ObstacleKind.TooLittleSeen => $"too little of the tape on the {side} is seen to promise anything",
             _ => $"the tape on the {side} runs too unevenly for any straight edge",
         };
@@ -64,6 +65,7 @@ internal static class ChangeWords
         return o switch
         {
             { Kind: ObstacleKind.TooLittleSeen } => $"re-photograph: {why}. Lay a fresh strip along the whole side and take the photo again.",
+            { Kind: ObstacleKind.NotFound } => $"re-plan: {why}. Move or shorten the fill on the machine as you see fit and check again with it.",
             { Kind: ObstacleKind.Uncertainty } => $"re-photograph: {why}. Take one from straight above, nearer and in even light.",
             { Rehoop: { } r } => $"re-hoop: {why}. {Quilt(r)}; then the fill fits as it is.",
             { Kind: ObstacleKind.Size } => $"re-plan: {why}. Load a fill of that size, or lay the tape anew.",
@@ -85,7 +87,7 @@ internal static class ChangeWords
             shifts.Add($"{Both(r.Y)} towards the {(r.Y > 0 ? "top" : "bottom")}");
         }
 
-        string turn = $"{(shifts.Count > 0 ? " and turn it " : "Turn the quilt ")}{Degrees(r.TurnDegrees)}";
+        string turn = $"{(shifts.Count > 0 ? " and turn it " : "Turn the quilt ")}{Degrees(r.TurnDegrees)} about the fill's middle";
         return $"{(shifts.Count > 0 ? $"Shift the quilt {string.Join(" and ", shifts)} in the hoop" : "")}{(r.TurnDegrees != 0 ? turn : "")}";
     }
 

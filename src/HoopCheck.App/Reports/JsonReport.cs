@@ -10,7 +10,7 @@ namespace HoopCheck.App.Reports;
 /// <summary>The report <c>hoopcheck.check/1</c>. Written by hand, field by field, because scripts rely on each one and on their order.</summary>
 internal static class JsonReport
 {
-    private static readonly string[] s_stages = ["decode", "frame", "fit", "tape", "weave", "total"];
+    private static readonly string[] s_stages = ["decode", "frame", "fit", "tape", "weave", "correction", "total"];
 
     /// <summary>The report as one line of text.</summary>
     /// <param name="result">What the check came to.</param>

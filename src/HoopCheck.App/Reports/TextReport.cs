@@ -24,18 +24,46 @@ internal static class TextReport
         to.WriteLine();
         foreach (string step in Steps(result))
         {
-            to.WriteLine($"What to do: {step}");
+            Paragraph(to, step.StartsWith("or ", StringComparison.Ordinal) ? "Or:" : "What to do:", step.StartsWith("or ", StringComparison.Ordinal) ? step[3..] : step);
+        }
+
+        if (result.Correction is { IsPossible: true } made)
+        {
+            Paragraph(to, "Then:", $"check the same photo with --applied \"{string.Join(", ", result.Request.Applied.Concat(made.Steps))}\"");
         }
 
         foreach (string note in result.Notes)
         {
-            to.WriteLine($"Note: {note}");
+            Paragraph(to, "Note:", note);
         }
 
         if (result.Decision is not (Decision.Retake or Decision.NoTape))
         {
             to.WriteLine();
             to.WriteLine(Caution);
+        }
+    }
+
+    /// <summary>A line broken between words so that a narrow window shows it whole; what follows a line break in it begins a new line.</summary>
+    private static void Paragraph(TextWriter to, string head, string text)
+    {
+        const int Width = 80, Indent = 12;
+        string line = head.PadRight(Indent - 1);
+        foreach (string part in text.Split('\n'))
+        {
+            foreach (string word in part.Split(' '))
+            {
+                if (line.Length + 1 + word.Length > Width && line.Trim().Length > 0)
+                {
+                    to.WriteLine(line.TrimEnd());
+                    line = new string(' ', Indent - 1);
+                }
+
+                line += $" {word}";
+            }
+
+            to.WriteLine(line);
+            line = new string(' ', Indent - 1);
         }
     }
 
@@ -102,7 +130,7 @@ internal static class TextReport
         }
 
         void Row(string side, string narrowest, string sure, string widest, string verdict) =>
-            terminal.Out.WriteLine($"  {side,-8}{narrowest,-22}{sure,-10}{widest,-22}{verdict}");
+            terminal.Out.WriteLine($"  {side,-8}{narrowest,-24}{sure,-10}{widest,-24}{verdict}");
     }
 
     private static IEnumerable<string> Steps(CheckResult result)
@@ -113,14 +141,12 @@ internal static class TextReport
             yield break;
         }
 
-        const string NextLine = "\n            ";
         if (result.Correction is { IsPossible: true } correction)
         {
-            yield return ChangeWords.Sentence(correction.Steps, result.Request).Replace(", then", $",{NextLine}then", StringComparison.Ordinal)
-                + $"{NextLine}The gap is then {string.Join($",{NextLine}", correction.Predicted.Select(Then))}.";
+            yield return $"{ChangeWords.Sentence(correction.Steps, result.Request)}\nThe gap is then {string.Join(", ", correction.Predicted.Select(Then))}.";
             if (result.Decision == Decision.Undecided)
             {
-                yield return "or leave the fill, and take a photo from straight above, nearer and in even light.";
+                yield return "or leave the fill and take a photo from straight above, nearer and in even light.";
             }
 
             yield break;
@@ -128,8 +154,7 @@ internal static class TextReport
 
         if (result.Correction is { } none)
         {
-            yield return $"no change on the machine will do. {Capitalised(ChangeWords.Otherwise(none)!)}"
-                .Replace(". ", $".{NextLine}", StringComparison.Ordinal).Replace("; ", $";{NextLine}", StringComparison.Ordinal).Replace(" and ", $"{NextLine}and ", StringComparison.Ordinal);
+            yield return $"no change on the machine will do.\n{Capitalised(ChangeWords.Otherwise(none)!)}";
             yield break;
         }
 

@@ -35,6 +35,9 @@ public enum ObstacleKind
     /// <summary>The photo's uncertainty alone uses up the room.</summary>
     Uncertainty,
 
+    /// <summary>None was found, but a drawn fill's changes are not all tried.</summary>
+    NotFound,
+
     /// <summary>The tape runs too unevenly for any straight edge.</summary>
     Uneven,
 }
@@ -46,7 +49,7 @@ public enum ObstacleKind
 /// <param name="Rehoop">How to lay the quilt anew so that the fill fits as it is; null where that would not help.</param>
 public sealed record Obstacle(ObstacleKind Kind, Side? Side, double Amount, Rehooping? Rehoop);
 
-/// <summary>How far to move the quilt in the hoop.</summary>
+/// <summary>How to lay the quilt anew in the hoop: first the turn about the fill's middle, then the shift.</summary>
 /// <param name="X">To the right, mm.</param>
 /// <param name="Y">Up, mm.</param>
 /// <param name="TurnDegrees">Counter-clockwise.</param>

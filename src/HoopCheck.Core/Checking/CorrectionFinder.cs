@@ -64,6 +64,12 @@ public static class CorrectionFinder
 
         Obstacle Why(Freedom freedom)
         {
+            if (asked.Fill.Outline is not null)
+            {
+                // Its search is cut short: that nothing was found proves nothing, and lifting limits would prove no more.
+                return new(ObstacleKind.NotFound, null, 0, null);
+            }
+
             // By turns, each limit is lifted alone; the first without which it would work is the one that stops it.
             double[] fine = Angles(0.5, t.LargestRehoopTurnDegrees);
             Rehooping? rehoop = Search(new(1, [0], [0], fine, double.PositiveInfinity, double.PositiveInfinity), t) is { } moved ? Laid(moved) : null;

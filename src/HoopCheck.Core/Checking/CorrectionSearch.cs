@@ -22,7 +22,8 @@ internal sealed record Freedom(
 /// For a fill of given size and turn the room for a move is a box with sides that depend on the move along the other axis only, because
 /// that shifts which part of the tape is faced: so each size and turn costs a few dozen measurements, not one for each place on
 /// the grid. Sizes and turns that cannot do are left out by a relaxation, in which only the part of each tape counts that every
-/// candidate faces. Nothing is approximated: what is found is the smallest on the machine's own grid.
+/// candidate faces. For a rectangle nothing is approximated: what is found is the smallest on the machine's own grid. A free shape's
+/// distances do not go one to one with a move, and its search is cut short: what is found holds, but a smaller change may be missed.
 /// A fill is never nudged along an axis without tape (nobody knows what lies there), except to keep its far edge or to stay in the field.
 /// </remarks>
 internal sealed class CorrectionSearch
@@ -55,7 +56,7 @@ internal sealed class CorrectionSearch
         _tapedY = tapes.Any(tape => tape.Side is Side.Top or Side.Bottom);
 
         // Turned by a quarter, a fill's own width lies along the hoop's y.
-        _quarter = (int)Math.Round(fill.TurnDegrees / 90) % 2 != 0;
+        _quarter = fill.QuarterTurns % 2 != 0;
         _growX = [.. _quarter ? freedom.Heights : freedom.Widths];
         _growY = [.. _quarter ? freedom.Widths : freedom.Heights];
     }
@@ -328,7 +329,7 @@ internal sealed class CorrectionSearch
     private Relaxed? Relax(double turn)
     {
         PlannedFill fill = Shape(0, 0, turn);
-        double degrees = fill.TurnDegrees - (90 * Math.Round(fill.TurnDegrees / 90));
+        double degrees = fill.TurnDegrees - (90 * fill.QuarterTurns);
         (double sin, double cos) = Math.SinCos(degrees * Math.PI / 180);
         double tan = Math.Abs(sin / cos);
         sin = Math.Abs(sin);

@@ -36,6 +36,11 @@ public enum FillAxis
 /// <param name="Degrees">Turn: counter-clockwise positive; otherwise 0.</param>
 public sealed record FillChange(FillChangeKind Kind, FillAxis? Axis, double Mm, double Degrees)
 {
+    /// <summary>The change as <see cref="TryParseList"/> reads it.</summary>
+    public override string ToString() => Kind == FillChangeKind.Turn
+        ? string.Create(CultureInfo.InvariantCulture, $"turn {Degrees:0.##}")
+        : string.Create(CultureInfo.InvariantCulture, $"{Kind.ToString().ToLowerInvariant()} {(Axis == FillAxis.X ? "x" : "y")} {Mm:0.###}mm");
+
     /// <summary>A change of size: above 0 lengthens, below 0 shortens.</summary>
     public static FillChange Resize(FillAxis axis, double mm) =>
         new(mm < 0 ? FillChangeKind.Shorten : FillChangeKind.Lengthen, axis, Math.Abs(mm), 0);
@@ -47,7 +52,7 @@ public sealed record FillChange(FillChangeKind Kind, FillAxis? Axis, double Mm, 
     public static FillChange Turn(double degrees) => new(FillChangeKind.Turn, null, 0, degrees);
 
     /// <summary>
-    /// Reads a list of changes in the words of the report: <c>shorten y 4mm, nudge y -2mm, turn 1</c>. Lengths as everywhere, degrees plain.
+    /// Reads a list of changes: <c>shorten y 4mm, nudge y -2mm, turn 1</c>, moves also as <c>down 2mm</c>. Lengths as everywhere, degrees plain.
     /// </summary>
     /// <param name="text">What was written.</param>
     /// <param name="changes">The changes in their order; empty when not understood.</param>
@@ -83,6 +88,14 @@ public sealed record FillChange(FillChangeKind Kind, FillAxis? Axis, double Mm, 
             return number && Math.Abs(degrees) <= 360 ? Turn(degrees) : null;
         }
 
+        words = words switch
+        {
+            ["right", var far] => ["nudge", "x", far],
+            ["left", var far] => ["nudge", "x", $"-{far}"],
+            ["up", var far] => ["nudge", "y", far],
+            ["down", var far] => ["nudge", "y", $"-{far}"],
+            _ => words,
+        };
         if (words is not [var kind, "x" or "y", var length])
         {
             return null;

@@ -50,7 +50,7 @@ public static class HoopFile
 
     private static string OneLine(string message)
     {
-        string line = message.ReplaceLineEndings("\n").Split('\n', StringSplitOptions.RemoveEmptyEntries).FirstOrDefault("It is no TOML.");
+        string line = message.ReplaceLineEndings("\n").Split('\n', StringSplitOptions.RemoveEmptyEntries).FirstOrDefault("It cannot be read; entries look like opening = \"360x240mm\".");
         return line.Length <= 200 ? line : line[..200] + "…";
     }
 

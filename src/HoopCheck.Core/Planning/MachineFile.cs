@@ -29,7 +29,7 @@ public static class MachineFile
         {
             if (SyntaxParser.Parse(text, sourceName: null, validate: true).Diagnostics.FirstOrDefault(d => d.Kind == DiagnosticMessageKind.Error) is { } wrong)
             {
-                return new Problem(Problems.MachineFileBroken, string.Create(CultureInfo.InvariantCulture, $"Line {wrong.Span.Start.Line + 1}: it is no TOML."));
+                return new Problem(Problems.MachineFileBroken, string.Create(CultureInfo.InvariantCulture, $"Line {wrong.Span.Start.Line + 1}: it cannot be read; entries look like nudge-step = \"0.5mm\"."));
             }
 
             TomlTable table = TomlSerializer.Deserialize<TomlTable>(text) ?? [];
@@ -37,7 +37,7 @@ public static class MachineFile
         }
         catch (TomlException)
         {
-            return new Problem(Problems.MachineFileBroken, "It is no TOML.");
+            return new Problem(Problems.MachineFileBroken, "It cannot be read; entries look like nudge-step = \"0.5mm\".");
         }
     }
 

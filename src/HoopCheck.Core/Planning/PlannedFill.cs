@@ -162,6 +162,12 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
         return far + CornerRadius;
     }
 
+    /// <summary>Whole quarter-turns nearest to its turn, counter-clockwise; half a quarter counts as one.</summary>
+    internal int QuarterTurns => (int)Math.Round(TurnDegrees / 90, MidpointRounding.AwayFromZero);
+
+    /// <summary>Whether each side keeps a straight part of at least <paramref name="leastMm"/> between its round corners; true for square ones.</summary>
+    public bool HasStraightSides(double leastMm) => CornerRadius == 0 || Math.Min(Width, Height) - (2 * CornerRadius) >= leastMm;
+
     /// <summary>Both ends of the edge that looks most towards a side; of its straight part where the corners are round.</summary>
     private (HoopPoint A, HoopPoint B) FacingCorners(Side side)
     {
@@ -173,11 +179,11 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
             Side.Left => 2,
             _ => 3,
         };
-        quarters -= (int)Math.Round(TurnDegrees / 90, MidpointRounding.AwayFromZero) % 4;
+        quarters -= QuarterTurns % 4;
         double u = 1, v = 1;
         if (CornerRadius > 0)
         {
-            (u, v) = (1 - (2 * CornerRadius / Width), 1 - (2 * CornerRadius / Height));
+            (u, v) = (Math.Max(0, 1 - (2 * CornerRadius / Width)), Math.Max(0, 1 - (2 * CornerRadius / Height)));
         }
 
         return ((quarters + 8) % 4) switch

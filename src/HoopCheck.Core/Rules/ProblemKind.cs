@@ -57,13 +57,13 @@ public static class Problems
     public static readonly ProblemKind MachineFileBroken = new("HC117", "The machine file cannot be understood.", "Correct the entry named, or leave --machine away.", ProblemExit.BadFile);
 
     /// <summary>The command line is wrong.</summary>
-    public static readonly ProblemKind BadCall = new("HC120", "The call is not complete or not understood.", "See hoopcheck check --help.", ProblemExit.Usage);
+    public static readonly ProblemKind BadCall = new("HC120", "The call is not complete or not understood.", "See hoopcheck --help and hoopcheck check --help.", ProblemExit.Usage);
 
     /// <summary>The fill does not fit into the sewing field.</summary>
     public static readonly ProblemKind FillOutsideField = new("HC121", "The fill reaches outside the sewing field: the needle would meet the frame.", "Choose a smaller fill or another place for it.", ProblemExit.Usage);
 
     /// <summary>The output folder cannot be written.</summary>
-    public static readonly ProblemKind CannotWrite = new("HC122", "The pictures cannot be written.", "Check that the folder exists, may be written to and has room.", ProblemExit.BadFile);
+    public static readonly ProblemKind CannotWrite = new("HC122", "The result cannot be written.", "Check that the folder exists, may be written to and has room.", ProblemExit.BadFile);
 
     /// <summary>The fill's drawing cannot be opened.</summary>
     public static readonly ProblemKind FillFileUnreadable = new("HC130", "The fill's drawing cannot be opened.", "Check the file's name and that you may read it.", ProblemExit.BadFile);

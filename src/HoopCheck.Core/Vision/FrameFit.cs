@@ -78,7 +78,7 @@ public sealed record FrameFit(
     /// How much wider frames really scatter than the covariance says (a Birge ratio): what is left of wrongly read edges and of
     /// effects the model does not have. On 110 generated photos 91 % of clearances lay inside their uncertainty without it.
     /// </summary>
-    internal const double Spread = 1.2;
+    private const double Spread = 1.2;
 
     /// <summary>The model the values belong to; null for a frame made by hand, whose uncertainty is then taken as 0.</summary>
     internal RingModel? Model { get; init; }
@@ -97,19 +97,34 @@ public sealed record FrameFit(
         }
 
         HoopVector n = side.Normal();
-        int count = RingModel.FootShift;
+        return Propagated(camera => camera.BackProject(seen, 0) is { } moved ? (moved - at).Dot(n) : null);
+    }
+
+    /// <summary>
+    /// Standard uncertainty of anything that depends on the camera: σ² = g·C·gᵀ (JCGM 100, 5.2.2), widened by <see cref="Spread"/>.
+    /// </summary>
+    /// <param name="of">Its difference from what the fitted camera gives; null where there is none.</param>
+    /// <returns>In the unit of <paramref name="of"/>; 0 for a frame without a model.</returns>
+    internal double Propagated(Func<CameraPose, double?> of)
+    {
+        if (Model is null)
+        {
+            return 0;
+        }
+
+        // Only the parameters before the ring's own belong to the camera.
+        int count = RingModel.Height;
         double[] g = new double[count];
         double[] p = (double[])Values.Clone();
         for (int i = 0; i < count; i++)
         {
             double sd = Math.Sqrt(Math.Max(0, Covariance[i, i]));
-            if (sd > 0 && (i < RingModel.Height))
+            if (sd > 0)
             {
                 double old = p[i];
                 p[i] = old + (0.5 * sd);
-                HoopPoint? moved = Model.Camera(p).BackProject(seen, 0);
+                g[i] = (of(Model.Camera(p)) ?? 0) / (0.5 * sd);
                 p[i] = old;
-                g[i] = moved is { } m ? (m - at).Dot(n) / (0.5 * sd) : 0;
             }
         }
 

@@ -109,7 +109,7 @@ public static class WeaveFinder
             bool local = Math.Max(weft?.Local ?? 0, warp?.Local ?? 0) > LinesHereAndThere;
             return new(null, uneven || across is not null || along is not null ? "The fabric's lines bend unevenly, so that no one angle fits them: smooth the fabric before measuring the weave."
                 : weft is null && warp is null ? "Too little bare fabric is seen to measure the weave."
-                : local ? "The fabric has lines, but no common grid: they run in different directions in different places, or lie further than 16° off the hoop."
+                : local ? "The fabric has lines, but no common grid: they run in different directions in different places, or lie far off the hoop's sides."
                 : "No lines were found in the fabric, so the weave is not measured.");
         }
 

@@ -66,7 +66,7 @@ public class ReportTests
         Assert.Equal(6, frame.GetProperty("pxPerMm").GetDouble());
         Assert.Equal(0, frame.GetProperty("tiltDeg").GetDouble());
         Assert.Equal(["edgeBlurPx", "problems"], Names(json.GetProperty("quality")));
-        Assert.Equal(["decode", "frame", "fit", "tape", "weave", "total"], Names(json.GetProperty("milliseconds")));
+        Assert.Equal(["decode", "frame", "fit", "tape", "weave", "correction", "total"], Names(json.GetProperty("milliseconds")));
         Assert.Equal(JsonValueKind.Null, json.GetProperty("milliseconds").GetProperty("weave").ValueKind);
     }
 
@@ -141,16 +141,16 @@ public class ReportTests
     [InlineData(149.9, 0, "TOO TIGHT on the right: the fill just touches the tape; 1.6 mm (1/16 in) of gap is needed.\n", "Move the fill left 2.5 mm (3/32 in, 5 presses).")]
     [InlineData(165, 0, "TOO WIDE on the right: the gap opens to 15.0 mm (19/32 in); up to 12.7 mm (1/2 in) does not show.\n", "Move the fill right 3 mm (1/8 in, 6 presses).")]
     [InlineData(155, 0, "CLEAR on the right: the gap is 5.0 mm (3/16 in) at the narrowest, 5.0 mm (3/16 in) at the widest.\n", "nothing; the fill can stay where it is")]
-    [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "or leave the fill, and take a photo from straight above")]
+    [InlineData(151.7, 0, "CANNOT TELL on the right: most likely clear: 1.7 mm at the narrowest place, 1.7 mm at the widest.\n", "Or:         leave the fill and take a photo from straight above")]
     [InlineData(155, 0.1, "OVERLAP on the right: the fill runs 5.0 mm (3/16 in) over the tape.\n", "° clockwise")]
-    [InlineData(155, 0.2, "OVERLAP on the right: the fill runs 15.0 mm (19/32 in) over the tape.\n", "What to do: no change on the machine will do.\n            Re-hoop: the tape lies too much askew to the fill.\n")]
+    [InlineData(155, 0.2, "OVERLAP on the right: the fill runs 15.0 mm (19/32 in) over the tape.\n", "What to do: no change on the machine will do.\n            Re-hoop: the tape lies too much askew to the fill. ")]
     public void Text_Report_SaysVerdictFirstAndWhatToDo(double q, double slope, string first, string step)
     {
         string text = Text(Result(Tape(Side.Right, q, slope)));
         Assert.StartsWith(first, text, StringComparison.Ordinal);
         Assert.Contains(step, text, StringComparison.Ordinal);
         Assert.Contains("±0.3 mm", text, StringComparison.Ordinal);
-        Assert.Contains("Note: a note", text, StringComparison.Ordinal);
+        Assert.Contains("Note:       a note", text, StringComparison.Ordinal);
         Assert.EndsWith("The machine's manual has the last word.\n", text, StringComparison.Ordinal);
         Assert.DoesNotContain("\e", text, StringComparison.Ordinal);
     }
@@ -169,7 +169,7 @@ public class ReportTests
         string text = Text(Result(Tape(Side.Right, 149), Tape(Side.Top, 99), Tape(Side.Left, 155)));
         Assert.All(text.Split('\n').Where(line => line.StartsWith("  ", StringComparison.Ordinal)), line => Assert.InRange(line.Length, 1, 80));
         Assert.StartsWith("OVERLAP on the right and top: ", text, StringComparison.Ordinal);
-        Assert.Contains("  left    5.0 mm (3/16 in)      ±0.3 mm   5.0 mm (3/16 in)      clear\n", text, StringComparison.Ordinal);
+        Assert.Contains("  left    5.0 mm (3/16 in)        ±0.3 mm   5.0 mm (3/16 in)        clear\n", text, StringComparison.Ordinal);
     }
 
     [Fact]

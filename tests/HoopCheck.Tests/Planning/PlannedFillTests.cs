@@ -81,6 +81,16 @@ public class PlannedFillTests
             [FillChange.Resize(FillAxis.Y, -4), FillChange.Nudge(FillAxis.Y, -3.175), FillChange.Resize(FillAxis.X, 2), FillChange.Turn(-1.5)], changes);
     }
 
+    [Fact]
+    public void TryParseList_WhatAChangeSaysOfItself_IsThatChange()
+    {
+        FillChange[] all = [FillChange.Resize(FillAxis.Y, -4), FillChange.Resize(FillAxis.X, 1.25), FillChange.Nudge(FillAxis.Y, -2.5), FillChange.Nudge(FillAxis.X, 3), FillChange.Turn(-1.5)];
+        Assert.True(FillChange.TryParseList(string.Join(", ", all.AsEnumerable()), out IReadOnlyList<FillChange> read, out string why), why);
+        Assert.Equal(all, read);
+        Assert.True(FillChange.TryParseList("down 2.5mm, right 3", out IReadOnlyList<FillChange> moves, out _));
+        Assert.Equal(all[2..4], moves);
+    }
+
     [Theory]
     [InlineData("")]
     [InlineData("shorten y")]

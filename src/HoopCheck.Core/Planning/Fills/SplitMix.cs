@@ -15,9 +15,6 @@ internal sealed class SplitMix(ulong seed)
         return z ^ (z >> 31);
     }
 
-    /// <summary>0 up to, not including, 1.</summary>
-    public double Unit() => (Next() >> 11) * (1.0 / (1UL << 53));
-
     /// <summary>0 up to, not including, <paramref name="n"/>.</summary>
     public int Below(int n) => (int)(Next() % (ulong)n);
 }

@@ -125,7 +125,7 @@ public static class SvgFill
                     Pass(name, svg);
                     continue;
                 }
-                else if (name is not ("g" or "a" or "switch") && !s_shapes.Contains(name))
+                else if (name is not ("g" or "a") && !s_shapes.Contains(name))
                 {
                     Refuse(name);
                     throw new SvgFailureException(Problems.FillFileUnsupported, $"It has {SvgFailureException.Quote(name)}.");
@@ -272,7 +272,7 @@ public static class SvgFill
                 throw new SvgFailureException(Problems.FillFileUnsafe, "Its style sheet refers to another file.");
             }
 
-            foreach (string word in new[] { "display", "visibility", "transform", "d:", "d :", "\\", "width", "height", "rx", "ry" })
+            foreach (string word in new[] { "display", "visibility", "transform", "clip-path", "mask", "filter", "marker", "offset", "d:", "d :", "\\", "width", "height", "rx", "ry" })
             {
                 if (css.Replace("stroke-width", "", StringComparison.OrdinalIgnoreCase).Contains(word, StringComparison.OrdinalIgnoreCase))
                 {
@@ -313,6 +313,11 @@ public static class SvgFill
                     throw new SvgFailureException(Problems.FillFileUnsafe, $"It has a script in {SvgFailureException.Quote(name)}.");
                 }
 
+                if (xml.NamespaceURI.Length == 0 && Alters(name) && xml.Value.Trim() != "none")
+                {
+                    throw new SvgFailureException(Problems.FillFileUnsupported, $"It has {SvgFailureException.Quote(name)}.");
+                }
+
                 bool link = (xml.NamespaceURI is "" or XLink && name is "href" or "src") || (xml.Prefix == "xml" && name == "base");
                 if (link && !xml.Value.TrimStart().StartsWith('#'))
                 {
@@ -328,6 +333,11 @@ public static class SvgFill
             xml.MoveToElement();
         }
 
+        /// <summary>Properties, as attributes or in a style, that move, cut or replace what is drawn and are not followed.</summary>
+        private static bool Alters(string property) =>
+            property is "transform-origin" or "transform-box" or "clip-path" or "mask" or "filter" or "vector-effect"
+            || property.StartsWith("marker", StringComparison.Ordinal) || property.StartsWith("offset", StringComparison.Ordinal);
+
         private Inherited Own(Inherited above, bool root)
         {
             bool hidden = above.Hidden;
@@ -335,11 +345,17 @@ public static class SvgFill
             Read(xml.GetAttribute("display"), xml.GetAttribute("visibility"), xml.GetAttribute("fill"));
             if (xml.GetAttribute("style") is { } style)
             {
+                if (style.Contains('\\') || style.Contains("/*", StringComparison.Ordinal))
+                {
+                    throw new SvgFailureException(Problems.FillFileUnsupported, "It has a style with an escape or a comment.");
+                }
+
                 foreach (string declaration in style.Split(';'))
                 {
                     string[] pair = declaration.Split(':', 2, StringSplitOptions.TrimEntries);
                     string property = pair[0].ToLowerInvariant();
-                    if (property is "transform" or "d" or "x" or "y" or "cx" or "cy" or "r" or "rx" or "ry" or "width" or "height" or "translate" or "rotate" or "scale")
+                    if (property is "transform" or "d" or "x" or "y" or "cx" or "cy" or "r" or "rx" or "ry" or "width" or "height" or "translate" or "rotate" or "scale"
+                        || (Alters(property) && pair is not [_, "none"]))
                     {
                         throw new SvgFailureException(Problems.FillFileUnsupported, $"It has a style {SvgFailureException.Quote(property)}.");
                     }

@@ -59,7 +59,7 @@ internal static class Walk
     /// <summary>Points (i, j), two by two in cells (i/2, j/2).</summary>
     private sealed class Grid
     {
-        private readonly double _px, _py, _x0, _y0, _spacing;
+        private readonly double _px, _py, _x0, _y0;
         private readonly int _nx, _ny;
         private readonly bool[] _inside;
         private readonly bool[] _cell;
@@ -69,7 +69,7 @@ internal static class Walk
 
         public Grid(Envelope box, double px, double py, double ox, double oy, double spacing)
         {
-            (_px, _py, _x0, _y0, _spacing) = (px, py, box.MinX + ox, box.MinY + oy, spacing);
+            (_px, _py, _x0, _y0) = (px, py, box.MinX + ox, box.MinY + oy);
             _nx = Math.Max(1, (int)Math.Ceiling(((box.MaxX - _x0) / (2 * px)) - 1e-9));
             _ny = Math.Max(1, (int)Math.Ceiling(((box.MaxY - _y0) / (2 * py)) - 1e-9));
             _inside = new bool[4 * _nx * _ny];
@@ -133,8 +133,8 @@ internal static class Walk
         }
 
         /// <summary>
-        /// Kruskal's algorithm over edges in random order. A cell with all four neighbours in the tree, or a crossing of cells with none of its
-        /// four edges, leaves a wide empty place in the walk: they are put off to the end, when there is no other way.
+        /// Kruskal's algorithm over edges in random order. A cell with three or four neighbours in the tree
+        /// leaves a wide empty place in the walk: such are put off to the end, when there is no other way.
         /// </summary>
         public void GrowTree(SplitMix random)
         {
@@ -159,14 +159,12 @@ internal static class Walk
             }
 
             int[] root = [.. Enumerable.Range(0, _cell.Length)], degree = new int[_cell.Length];
-            var straight = new Dictionary<int, int>();
             foreach (int limit in new[] { 2, 3, 4 })
             {
                 foreach ((int c, bool east) in edges)
                 {
                     int d = c + (east ? 1 : _nx), rc = Root(c), rd = Root(d);
-                    bool third = degree[c] >= 2 || degree[d] >= 2;
-                    if (rc == rd || degree[c] >= limit || degree[d] >= limit || (limit == 2 && third))
+                    if (rc == rd || degree[c] >= limit || degree[d] >= limit)
                     {
                         continue;
                     }

@@ -110,7 +110,7 @@ internal static class MapFit
         }
 
         // Laplace's approximation of the evidence: the width of the posterior over that of the prior.
-        double surprise = cost + Math.Log(Math.Max(double.Epsilon, normal.Determinant()));
+        double surprise = cost + normal.LU().U.Diagonal().Sum(d => Math.Log(Math.Max(double.Epsilon, Math.Abs(d))));
         foreach (int i in free)
         {
             surprise += 2 * Math.Log(priorSd[i]);

@@ -1,6 +1,3 @@
-using HoopCheck.Geometry;
-using HoopCheck.Vision.Frame;
-
 namespace HoopCheck.Vision.Weave;
 
 /// <summary>What the frame's fit and the puff of the cloth leave unsure of a direction on the fabric.</summary>
@@ -22,45 +19,21 @@ internal static class DirectionUncertainty
         // Height displaces what is seen away from the nadir; only the part across the line turns it.
         double away = Math.Abs((x * end.Y) - (y * end.X)) / (end.Length * z);
         double puff = PuffSd * away / end.Length;
-        return Math.Sqrt((puff * puff) + FrameVariance(frame, end));
-    }
-
-    private static double FrameVariance(FrameFit frame, HoopVector end)
-    {
-        HoopPoint a = new(-end.X, -end.Y), b = new(end.X, end.Y);
-        if (frame.Model is not { } model || frame.Camera.Project(a, 0) is not { } seenA || frame.Camera.Project(b, 0) is not { } seenB)
+        double turn = 0;
+        if (frame.Camera.Project(new(-end.X, -end.Y), 0) is { } seenA && frame.Camera.Project(new(end.X, end.Y), 0) is { } seenB)
         {
-            return 0;
-        }
-
-        double[] g = new double[RingModel.Height];
-        double[] p = (double[])frame.Values.Clone();
-        for (int i = 0; i < g.Length; i++)
-        {
-            double sd = Math.Sqrt(Math.Max(0, frame.Covariance[i, i]));
-            if (sd > 0)
+            turn = frame.Propagated(camera =>
             {
-                double old = p[i];
-                p[i] = old + (0.5 * sd);
-                CameraPose camera = model.Camera(p);
-                p[i] = old;
-                if (camera.BackProject(seenA, 0) is { } movedA && camera.BackProject(seenB, 0) is { } movedB)
+                if (camera.BackProject(seenA, 0) is not { } a || camera.BackProject(seenB, 0) is not { } b)
                 {
-                    HoopVector now = movedB - movedA;
-                    g[i] = ((end.X * now.Y) - (end.Y * now.X)) / (end.Length * now.Length) / (0.5 * sd);
+                    return null;
                 }
-            }
+
+                HoopVector now = b - a;
+                return ((end.X * now.Y) - (end.Y * now.X)) / (end.Length * now.Length);
+            });
         }
 
-        double variance = 0;
-        for (int i = 0; i < g.Length; i++)
-        {
-            for (int j = 0; j < g.Length; j++)
-            {
-                variance += g[i] * frame.Covariance[i, j] * g[j];
-            }
-        }
-
-        return FrameFit.Spread * FrameFit.Spread * Math.Max(0, variance);
+        return Math.Sqrt((puff * puff) + (turn * turn));
     }
 }

@@ -210,6 +210,12 @@ public class SvgFillTests
     [InlineData("<path d='M0 0h50' style='transform:scale(2)'/>")]
     [InlineData("<path d='M0 0h50' visibility='hidden'/>")]
     [InlineData("<style>.a{display:none}</style><path class='a' d='M0 0h50'/>")]
+    [InlineData("<rect width=\"10\" height=\"10\" transform=\"scale(.5)\" transform-origin=\"-60 0\"/>")]
+    [InlineData("<rect width=\"10\" height=\"10\" style=\"transform-box:fill-box\"/>")]
+    [InlineData("<rect width=\"10\" height=\"10\" style=\"clip-path:circle(3px)\"/>")]
+    [InlineData("<rect width=\"10\" height=\"10\" style=\"tr\\61nsform:scale(2)\"/>")]
+    [InlineData("<rect width=\"10\" height=\"10\" mask=\"url(#m)\"/>")]
+    [InlineData("<switch><rect width=\"10\" height=\"10\"/></switch>")]
     public void Read_PartOfSvgNotRead_IsRefusedNotPassedOver(string inside) => Refused(Problems.FillFileUnsupported, Drawing(inside));
 
     [Theory]
