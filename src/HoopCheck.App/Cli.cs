@@ -23,6 +23,8 @@ internal static class Cli
             {
                 CheckCommand.Create(terminal),
                 FillCommand.Create(terminal),
+                QuiltCommand.Create(terminal),
+                PlanCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

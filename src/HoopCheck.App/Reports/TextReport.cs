@@ -44,6 +44,24 @@ internal static class TextReport
         }
     }
 
+    /// <summary>A paragraph without a head, broken between words.</summary>
+    internal static void Paragraph(TextWriter to, string text)
+    {
+        var line = new System.Text.StringBuilder();
+        foreach (string word in text.Split(' '))
+        {
+            if (line.Length + 1 + word.Length > 80 && line.Length > 0)
+            {
+                to.WriteLine(line);
+                line.Clear();
+            }
+
+            line.Append(line.Length > 0 ? " " : "").Append(word);
+        }
+
+        to.WriteLine(line);
+    }
+
     /// <summary>A line broken between words so that a narrow window shows it whole; what follows a line break in it begins a new line.</summary>
     private static void Paragraph(TextWriter to, string head, string text)
     {

@@ -2,6 +2,7 @@ global using HoopPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Hoop>;
 global using HoopVector = HoopCheck.Geometry.Vector<HoopCheck.Geometry.Hoop>;
 global using PhotoPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Photo>;
 global using PhotoVector = HoopCheck.Geometry.Vector<HoopCheck.Geometry.Photo>;
+global using QuiltPoint = HoopCheck.Geometry.Point<HoopCheck.Geometry.Quilt>;
 
 namespace HoopCheck.Geometry;
 
@@ -28,6 +29,16 @@ public readonly struct Photo : ISpace
 /// Corners run top-left, top-right, bottom-right, bottom-left of the hoop, however the photo is turned.
 /// </summary>
 public readonly struct Hoop : ISpace
+{
+    /// <inheritdoc/>
+    public static string Unit => "mm";
+}
+
+/// <summary>
+/// The whole quilt, laid flat with the side up that the plan calls its top, in millimetres: x right, y UP, (0, 0) is the quilt's middle.
+/// People measure from the left and the top edge: x + width/2 and height/2 − y.
+/// </summary>
+public readonly struct Quilt : ISpace
 {
     /// <inheritdoc/>
     public static string Unit => "mm";

@@ -86,6 +86,18 @@ public static class Problems
     /// <summary>The outline is too small or too narrow for lines so far apart.</summary>
     public static readonly ProblemKind MeanderImpossible = new("HC136", "No even line can be laid into that outline.", "Choose a smaller spacing or a larger outline.", ProblemExit.Usage);
 
+    /// <summary>No quilt.toml, or it cannot be read.</summary>
+    public static readonly ProblemKind NoQuilt = new("HC151", "There is no quilt folder here.", "Name the folder with --quilt, or make one with hoopcheck quilt new FOLDER.", ProblemExit.BadFile);
+
+    /// <summary>quilt.toml is no TOML, or an entry is missing, misspelt or not of its kind.</summary>
+    public static readonly ProblemKind QuiltFileBroken = new("HC152", "The quilt file cannot be understood.", "Correct the entry named; quilt.toml has each one's meaning beside it.", ProblemExit.BadFile);
+
+    /// <summary>Every entry can be read, but there is no plan for them.</summary>
+    public static readonly ProblemKind QuiltAbsurd = new("HC153", "The quilt cannot be planned like that.", "Correct the entry named in quilt.toml.", ProblemExit.BadFile);
+
+    /// <summary>quilt new over something that is there.</summary>
+    public static readonly ProblemKind QuiltExists = new("HC154", "The folder for the new quilt is not empty.", "Choose a folder that does not exist yet; nothing is ever overwritten.", ProblemExit.Usage);
+
     /// <summary>No ring was found.</summary>
     public static readonly ProblemKind FrameNotFound = new("HC201", "The frame was not found.", "Photograph the hoop from above with the whole ring in the picture and nothing over it.", ProblemExit.CannotTell);
 
@@ -125,6 +137,7 @@ public static class Problems
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
         HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
+        NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,
     ];

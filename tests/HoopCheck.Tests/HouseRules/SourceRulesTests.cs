@@ -15,7 +15,7 @@ public partial class SourceRulesTests
     /// <summary>A layer may have parts, in folders of their own; each part belongs to its layer. Bottom to top within the layer.</summary>
     private static readonly string[] VisionParts = ["HoopCheck.Vision.Frame", "HoopCheck.Vision.Tape", "HoopCheck.Vision.Weave"];
 
-    private static readonly string[] PlanningParts = ["HoopCheck.Planning.Fills"];
+    private static readonly string[] PlanningParts = ["HoopCheck.Planning.Fills", "HoopCheck.Planning.Quilts"];
 
     [Fact]
     public void Core_EveryFolder_IsALayerOrAKnownPart()
