@@ -25,6 +25,7 @@ internal static class Cli
                 FillCommand.Create(terminal),
                 QuiltCommand.Create(terminal),
                 PlanCommand.Create(terminal),
+                PrintCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

@@ -13,9 +13,9 @@ public partial class SourceRulesTests
     private static readonly string[] ForbiddenInCore = ["Console", "File", "Directory", "FileStream", "StreamWriter", "StreamReader", "FileInfo"];
 
     /// <summary>A layer may have parts, in folders of their own; each part belongs to its layer. Bottom to top within the layer.</summary>
-    private static readonly string[] VisionParts = ["HoopCheck.Vision.Frame", "HoopCheck.Vision.Tape", "HoopCheck.Vision.Weave"];
+    private static readonly string[] VisionParts = ["HoopCheck.Vision.Frame", "HoopCheck.Vision.Tape", "HoopCheck.Vision.Weave", "HoopCheck.Vision.Lens"];
 
-    private static readonly string[] PlanningParts = ["HoopCheck.Planning.Fills", "HoopCheck.Planning.Quilts"];
+    private static readonly string[] PlanningParts = ["HoopCheck.Planning.Fills", "HoopCheck.Planning.Quilts", "HoopCheck.Planning.Sheets"];
 
     [Fact]
     public void Core_EveryFolder_IsALayerOrAKnownPart()
