@@ -1,8 +1,10 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
 using HoopCheck.App.Commands;
+using HoopCheck.App.Quilts;
 using HoopCheck.App.Reports;
 using HoopCheck.Rules;
+using Microsoft.Data.Sqlite;
 
 namespace HoopCheck.App;
 
@@ -26,6 +28,7 @@ internal static class Cli
                 QuiltCommand.Create(terminal),
                 PlanCommand.Create(terminal),
                 PrintCommand.Create(terminal),
+                LogCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".
@@ -42,6 +45,10 @@ internal static class Cli
                 Output = terminal.Out,
                 Error = terminal.Error,
             });
+        }
+        catch (Exception broken) when (broken is LogBrokenException or SqliteException)
+        {
+            return ErrorReport.Write(new(Problems.LogDamaged, broken is LogBrokenException ? broken.Message : "The database cannot be read to its end."), json, terminal);
         }
         catch (Exception fault)
         {

@@ -22,6 +22,29 @@ internal static class PhotoFile
         }
     }
 
+    /// <summary>Reads a photo file whole, for keeping it byte for byte, and takes it in.</summary>
+    /// <param name="path">Its path.</param>
+    /// <param name="bytes">The file; empty where it could not be read.</param>
+    /// <returns>As <see cref="Read(string)"/>.</returns>
+    public static Outcome<Photograph> Read(string path, out byte[] bytes)
+    {
+        bytes = [];
+        try
+        {
+            if (new FileInfo(path) is { Exists: true } file && file.Length > Tolerances.Default.LargestFileBytes)
+            {
+                return Read(path);
+            }
+
+            bytes = File.ReadAllBytes(path);
+            return Intake.Read(bytes);
+        }
+        catch (Exception e) when (IsFileTrouble(e))
+        {
+            return new Problem(Problems.PhotoUnreadable, Reason(path, e));
+        }
+    }
+
     /// <summary>Reads a small text file.</summary>
     /// <param name="path">Its path.</param>
     /// <param name="kind">The problem to report when it cannot be read.</param>

@@ -3,6 +3,7 @@ using System.CommandLine.Parsing;
 using System.Diagnostics;
 using System.Globalization;
 using HoopCheck.App.Pictures;
+using HoopCheck.App.Quilts;
 using HoopCheck.App.Reports;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
@@ -19,8 +20,8 @@ internal static class CheckCommand
     public static Command Create(Terminal terminal)
     {
         var photo = new Argument<string>("PHOTO") { Description = "The photo as the phone saved it: JPEG, PNG, WebP or HEIC.", Arity = ArgumentArity.ZeroOrOne };
-        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures; needed.");
-        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file; needed.");
+        Option<string?> hoop = Text("--hoop", "HOOP.toml", "The hoop's measures; needed, except with --quilt.");
+        Option<string?> fill = Text("--fill", "WxH|FILE.svg", "The fill's size: 350x230, 350x230mm, 13 3/4x9in; or its drawing in real units, an SVG file; needed, except with --quilt.");
         Option<string?> corners = Text("--fill-corners", "LEN", "Radius of the fill's corners, with --fill WxH. Default: 0, square.");
         Option<string?> kind = Text("--fill-kind", "KIND", "What a drawing's lines are: auto, outline or stitches. Default: auto, open lines are stitches.");
         Option<string?> thread = Text("--thread", "LEN", "Width of the thread; half of it counts on either side of a drawn stitch. Default: 0.4mm.");
@@ -35,12 +36,14 @@ internal static class CheckCommand
         Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
         Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
+        Option<string?> quilt = Text("--quilt", "FOLDER", "Files the photo in this quilt's log; hoop, fill, spacing, gap and tape then come from the quilt.");
+        Option<string?> hooping = Text("--hooping", "N", "The hooping that the photo shows. Default: the next one to be stitched.");
         Option<string?> weave = Text("--weave", "FILE", "Instead of a check: how straight the fabric lies in a photo of it without a hoop.");
         var json = new Option<bool>("--json") { Description = "The report as JSON on standard output." };
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, output, trace, weave, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, quilt, hooping, output, trace, weave, json,
         };
         command.SetAction(call => call.GetValue(weave) is { } cloth
             ? Weave(cloth, call.CommandResult.Children.Any(given => !Belongs(given)), call.GetValue(trace), call.GetValue(json), terminal)
@@ -50,7 +53,7 @@ internal static class CheckCommand
                 new(call.GetValue(fill) ?? "", call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
                 call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
                 call.GetValue(machine), call.GetValue(maxShorten), call.GetValue(applied),
-                call.GetValue(output), call.GetValue(trace), call.GetValue(json)),
+                call.GetValue(output), call.GetValue(trace), call.GetValue(json), call.GetValue(quilt), call.GetValue(hooping)),
             terminal));
         return command;
 
@@ -79,14 +82,27 @@ internal static class CheckCommand
 
     private sealed record Call(
         string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
-        string? Camera, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json);
+        string? Camera, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json, string? Quilt, string? Hooping);
 
     private static int Run(Call call, Terminal terminal)
     {
         int Stop(Problem problem) => ErrorReport.Write(problem, call.Json, terminal);
 
         // All that can be wrong without the photo is said before the photo is opened.
-        Outcome<CheckRequest> asked = Ask(call);
+        QuiltTarget? target = null;
+        if (QuiltTarget.IsMeant(call.Quilt, call.Hooping, call.Hoop))
+        {
+            Outcome<QuiltTarget> opened = QuiltTarget.Open(call.Quilt, call.Hooping);
+            if (opened.Problem is { } unopened)
+            {
+                return Stop(unopened);
+            }
+
+            target = opened.Value!;
+        }
+
+        using QuiltTarget? open = target;
+        Outcome<CheckRequest> asked = Ask(call, target);
         if (asked.Value is not { } request)
         {
             return Stop(asked.Problem!);
@@ -104,7 +120,8 @@ internal static class CheckCommand
         }
 
         long start = Stopwatch.GetTimestamp();
-        Outcome<Photograph> taken = PhotoFile.Read(call.Photo);
+        byte[] bytes = [];
+        Outcome<Photograph> taken = target is null ? PhotoFile.Read(call.Photo) : PhotoFile.Read(call.Photo, out bytes);
         if (taken.Value is not { } photo)
         {
             return Stop(taken.Problem!);
@@ -112,25 +129,39 @@ internal static class CheckCommand
 
         CheckResult result = CheckRun.Run(photo, request, Stopwatch.GetElapsedTime(start).TotalMilliseconds, (ITrace?)folder ?? NoTrace.Instance);
         folder?.Finish(result.Milliseconds);
+        result = target?.Asked(result) ?? result;
         Problem? unwritten = call.Out is null ? null : PictureWriter.Write(call.Out, photo, result);
         if (unwritten is not null && call.Json)
         {
             return Stop(unwritten);
         }
 
-        Report(result, call, terminal);
+        Outcome<Filed>? filed = target?.Book.File(target.Hooping, Path.GetFileName(call.Photo), bytes, photo, result);
+        unwritten ??= filed?.Problem;
+        if (filed?.Problem is { } unfiled && call.Json)
+        {
+            return Stop(unfiled);
+        }
+
+        Report(result, call, filed?.Value, terminal);
         return unwritten is null ? Words.ExitCode(result.Decision) : Stop(unwritten);
     }
 
-    private static void Report(CheckResult result, Call call, Terminal terminal)
+    private static void Report(CheckResult result, Call call, Filed? filed, Terminal terminal)
     {
         if (!call.Json)
         {
             TextReport.Write(result, terminal);
+            if (filed is not null)
+            {
+                terminal.Out.WriteLine();
+                terminal.Out.WriteLine($"Filed: hooping {filed.Hooping.Number}, entry {filed.Entry.Number}. When it is stitched: hoopcheck log stitched {filed.Hooping.Number}");
+            }
+
             return;
         }
 
-        terminal.Out.WriteLine(JsonReport.Write(result, call.Photo));
+        terminal.Out.WriteLine(JsonReport.Write(result, call.Photo, filed));
         foreach (Problem problem in result.Problems)
         {
             ErrorReport.Say(problem, terminal);
@@ -162,26 +193,26 @@ internal static class CheckCommand
         }
     }
 
-    private static Outcome<CheckRequest> Ask(Call call)
+    private static Outcome<CheckRequest> Ask(Call call, QuiltTarget? target)
     {
         Problem Wrong(string option, string why) => new(Problems.BadCall, $"{option}: {why}.");
 
         foreach ((string name, string text) in new[] { ("PHOTO", call.Photo), ("--hoop", call.Hoop), ("--fill", call.Fill.Fill) })
         {
-            if (text.Length == 0)
+            if (text.Length == 0 && (target is null || name == "PHOTO"))
             {
                 return Wrong(name, "it is missing");
             }
         }
 
-        Outcome<FillGiven> drawn = FillCall.Read(call.Fill);
+        Outcome<FillGiven> drawn = target is not null && call.Fill.Fill.Length == 0 ? target.Fill(call.Fill) : FillCall.Read(call.Fill);
         if (drawn.Value is not { } given)
         {
             return drawn.Problem!;
         }
 
         string why;
-        double spacing = Tolerances.UsualSpacingMm, minGap = Tolerances.UsualMinGapMm;
+        double spacing = target?.Quilt.SpacingMm ?? Tolerances.UsualSpacingMm, minGap = target?.Quilt.MinGapMm ?? Tolerances.UsualMinGapMm;
         if (call.Spacing is { } lines && !Positive(lines, out spacing, out why))
         {
             return Wrong("--spacing", why);
@@ -203,12 +234,12 @@ internal static class CheckCommand
         }
 
         TapeColour? tape = null;
-        if (call.Tape is { } colour && colour != "any" && (tape = TapeColours.Parse(colour)) is null)
+        if ((call.Tape ?? target?.Quilt.Tape) is { } colour && colour != "any" && (tape = TapeColours.Parse(colour)) is null)
         {
             return Wrong("--tape", $"\"{colour}\" is not any, #RRGGBB or one of {string.Join(", ", TapeColours.Named.Select(known => known.Name))}");
         }
 
-        Outcome<HoopSpec> hoop = PhotoFile.ReadText(call.Hoop, Problems.HoopFileUnreadable).Then(text => HoopFile.Parse(text));
+        Outcome<HoopSpec> hoop = target is not null && call.Hoop.Length == 0 ? target.Book.Folder.Hoop : PhotoFile.ReadText(call.Hoop, Problems.HoopFileUnreadable).Then(text => HoopFile.Parse(text));
         if (hoop.Value is not { } spec)
         {
             return hoop.Problem!;

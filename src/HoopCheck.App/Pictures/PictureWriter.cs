@@ -31,11 +31,7 @@ public static class PictureWriter
         try
         {
             Directory.CreateDirectory(folder);
-            using (SKBitmap marked = MarkedPhoto.Draw(photo, result))
-            {
-                var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
-                Whole.Write(Path.Combine(folder, MarkedName), Encoded(marked, p => p.Encode(options)));
-            }
+            Whole.Write(Path.Combine(folder, MarkedName), Marked(photo, result));
 
             string flatFile = Path.Combine(folder, FlatName);
             if (result.Frame is not { } frame)
@@ -56,6 +52,16 @@ public static class PictureWriter
         {
             return new(Problems.CannotWrite, e.Message);
         }
+    }
+
+    /// <summary>The marked-up photo as a JPEG file.</summary>
+    public static byte[] Marked(Photograph photo, CheckResult result)
+    {
+        ArgumentNullException.ThrowIfNull(photo);
+        ArgumentNullException.ThrowIfNull(result);
+        using SKBitmap marked = MarkedPhoto.Draw(photo, result);
+        var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
+        return Encoded(marked, p => p.Encode(options));
     }
 
     private static byte[] Encoded(SKBitmap bitmap, Func<SKPixmap, SKData?> encode)

@@ -109,6 +109,13 @@ internal sealed class QuiltFolder
                 return wrong;
             }
 
+            Outcome<HoopingLog> log = HoopingLog.Open(beside);
+            if (log.Problem is { } unmade)
+            {
+                return unmade;
+            }
+
+            log.Value!.Dispose();
             if (Directory.Exists(whole))
             {
                 Directory.Delete(whole);

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using HoopCheck.App.Quilts;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
@@ -15,9 +16,10 @@ internal static class JsonReport
     /// <summary>The report as one line of text.</summary>
     /// <param name="result">What the check came to.</param>
     /// <param name="file">The photo's name as the call gave it.</param>
-    public static string Write(CheckResult result, string file) => JsonText.Write(writer => Write(writer, result, file));
+    /// <param name="filed">Where it was filed in a quilt's log; null, and then nothing is said of it: not at all.</param>
+    public static string Write(CheckResult result, string file, Filed? filed = null) => JsonText.Write(writer => Write(writer, result, file, filed));
 
-    private static void Write(Utf8JsonWriter writer, CheckResult result, string file)
+    private static void Write(Utf8JsonWriter writer, CheckResult result, string file, Filed? filed)
     {
         writer.WriteStartObject();
         writer.WriteString("schema", "hoopcheck.check/1");
@@ -77,6 +79,21 @@ internal static class JsonReport
         }
 
         writer.WriteEndObject();
+        if (filed is not null)
+        {
+            writer.WriteStartObject("filed");
+            writer.WriteNumber("hooping", filed.Hooping.Number);
+            writer.WriteNumber("entry", filed.Entry.Number);
+            writer.WriteStartArray("questions");
+            foreach (string question in filed.Questions)
+            {
+                writer.WriteStringValue(question);
+            }
+
+            writer.WriteEndArray();
+            writer.WriteEndObject();
+        }
+
         writer.WriteEndObject();
     }
 

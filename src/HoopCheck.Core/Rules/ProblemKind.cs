@@ -98,6 +98,21 @@ public static class Problems
     /// <summary>quilt new over something that is there.</summary>
     public static readonly ProblemKind QuiltExists = new("HC154", "The folder for the new quilt is not empty.", "Choose a folder that does not exist yet; nothing is ever overwritten.", ProblemExit.Usage);
 
+    /// <summary>The log's database is missing beside photos, damaged, of another form, or in use.</summary>
+    public static readonly ProblemKind LogUnusable = new("HC155", "The log cannot be opened.", "Close other programs that use the folder, or take log.db from your last copy of it.", ProblemExit.BadFile);
+
+    /// <summary>A full disk, a folder that may not be written.</summary>
+    public static readonly ProblemKind EntryNotWritten = new("HC156", "The entry could not be written to the log.", "See that the quilt's folder may be written to and has room, and do it again: nothing of it was kept.", ProblemExit.BadFile);
+
+    /// <summary>quilt.toml was edited after hoopings were filed.</summary>
+    public static readonly ProblemKind PlanChanged = new("HC157", "The plan is no longer the one that the log belongs to.", "Put quilt.toml back as it was, or take the new plan with hoopcheck log plan.", ProblemExit.BadFile);
+
+    /// <summary>A number beyond the plan or the log.</summary>
+    public static readonly ProblemKind NoSuchHooping = new("HC158", "There is no such hooping or entry.", "See hoopcheck plan and hoopcheck log show.", ProblemExit.Usage);
+
+    /// <summary>A hash does not fit, or a file is gone.</summary>
+    public static readonly ProblemKind LogDamaged = new("HC159", "The log or a photo in it is not what was written.", "Take the files named from your last copy of the folder.", ProblemExit.BadFile);
+
     /// <summary>No ring was found.</summary>
     public static readonly ProblemKind FrameNotFound = new("HC201", "The frame was not found.", "Photograph the hoop from above with the whole ring in the picture and nothing over it.", ProblemExit.CannotTell);
 
@@ -137,7 +152,7 @@ public static class Problems
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
         HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
-        NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists,
+        NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists, LogUnusable, EntryNotWritten, PlanChanged, NoSuchHooping, LogDamaged,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,
     ];

@@ -113,6 +113,18 @@ public partial class SourceRulesTests
             .Select(s => s.Path));
 
     [Fact]
+    public void App_Database_IsUsedByTheLogAlone() =>
+        Assert.Equal(
+            ["Cli.cs", Path.Combine("Quilts", "HoopingLog.cs")],
+            Sources("HoopCheck.App").Where(s => s.Text.Contains("Microsoft.Data.Sqlite", StringComparison.Ordinal)).Select(s => s.Path));
+
+    [Fact]
+    public void App_QuiltsFolder_KnowsNoTerminalAndNoCommands() =>
+        Assert.Empty(Sources("HoopCheck.App")
+            .Where(s => s.Namespace == "HoopCheck.App.Quilts" && Regex.IsMatch(WithoutComments(s.Text), @"Terminal|System\.CommandLine|HoopCheck\.App\.Commands|Console\."))
+            .Select(s => s.Path));
+
+    [Fact]
     public void Core_ReachesNeitherConsoleNorFiles() =>
         Assert.Empty(Sources("HoopCheck.Core")
             .SelectMany(s => ForbiddenInCore
