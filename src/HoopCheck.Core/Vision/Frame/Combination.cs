@@ -1,3 +1,4 @@
+using System.Numerics.Tensors;
 using HoopCheck.Geometry;
 using MathNet.Numerics.LinearAlgebra;
 
@@ -34,8 +35,12 @@ internal static class Combination
     public static List<(int[] Pick, double Cost)> Best(RingModel model, double[] p, double[] prior, double[] priorSd, List<Choice> choices, Func<int, int, int, int, bool> clash, int most, int beamWidth)
     {
         int[] free = [.. Enumerable.Range(0, p.Length).Where(i => priorSd[i] > 0)];
-        Matrix<double>[] slopes = Slopes(model, p, priorSd, free, choices);
-        Matrix<double> start = Matrix<double>.Build.DenseOfDiagonalArray([.. free.Select(Variance)]);
+        double[][] slopes = Slopes(model, p, priorSd, free, choices);
+        double[] start = new double[free.Length * free.Length];
+        for (int i = 0; i < free.Length; i++)
+        {
+            start[(i * free.Length) + i] = Variance(free[i]);
+        }
 
         // Rotation and translation have no prior of their own; everything else is pulled towards its prior mean.
         double[] state = [.. free.Select(i => i < RingModel.LogFocal ? 0 : prior[i] - p[i])];
@@ -45,33 +50,41 @@ internal static class Combination
         for (int at = 0; at < choices.Count; at++)
         {
             Choice choice = choices[at];
-            var next = new List<(double Cost, Partial From, int Reading, Update? Update, double[]? Innovation)>();
+            var next = new List<(Partial From, int Reading, Update? Update)>();
+            var costs = new List<double>();
             foreach (Partial from in beam)
             {
                 if (!updates.TryGetValue((at, from.Used), out Update? update))
                 {
-                    update = Update.Of(slopes[at], from.Covariance);
+                    update = Update.Of(slopes[at], from.Covariance, free.Length);
                     updates[(at, from.Used)] = update;
                 }
 
-                double[] predicted = update.Predict(from.State);
+                (double X, double Y, double Z) predicted = update.Predict(from.State);
                 for (int k = 0; k < choice.Readings.Count; k++)
                 {
                     if (!Clashing(from.Pick, at, k))
                     {
-                        double[] z = choice.Readings[k].Offsets;
-                        double[] innovation = [z[0] - predicted[0], z[1] - predicted[1], z[2] - predicted[2]];
-                        next.Add((from.Cost + choice.Readings[k].Cost + update.Surprise(innovation), from, k, update, innovation));
+                        next.Add((from, k, update));
+                        costs.Add(from.Cost + choice.Readings[k].Cost + update.Surprise(Innovation(choice, k, predicted)));
                     }
                 }
 
-                next.Add((from.Cost + choice.MissingCost, from, -1, null, null));
+                next.Add((from, -1, null));
+                costs.Add(from.Cost + choice.MissingCost);
             }
 
-            next.Sort((a, b) => a.Cost.CompareTo(b.Cost));
-            beam = [.. next.Take(beamWidth).Where(c => c.Cost < next[0].Cost + Hopeless).Select(c => c.Update is { } u
-                ? new Partial(c.Cost, [.. c.From.Pick, c.Reading], c.From.Used | (1 << at), u.Apply(c.From.State, c.Innovation!), u.After)
-                : new Partial(c.Cost, [.. c.From.Pick, -1], c.From.Used, c.From.State, c.From.Covariance))];
+            double[] keys = [.. costs];
+            int[] order = [.. Enumerable.Range(0, keys.Length)];
+            Array.Sort(keys, order);
+            beam = [];
+            for (int i = 0; i < order.Length && i < beamWidth && keys[i] < keys[0] + Hopeless; i++)
+            {
+                (Partial from, int k, Update? update) = next[order[i]];
+                beam.Add(update is null
+                    ? new Partial(keys[i], [.. from.Pick, -1], from.Used, from.State, from.Covariance)
+                    : new Partial(keys[i], [.. from.Pick, k], from.Used | (1 << at), update.Apply(from.State, Innovation(choice, k, update.Predict(from.State))), update.After));
+            }
         }
 
         // Of combinations that mean the same ring only the cheapest is kept.
@@ -85,6 +98,12 @@ internal static class Combination
         }
 
         return best;
+
+        static (double X, double Y, double Z) Innovation(Choice choice, int reading, (double X, double Y, double Z) predicted)
+        {
+            double[] z = choice.Readings[reading].Offsets;
+            return (z[0] - predicted.X, z[1] - predicted.Y, z[2] - predicted.Z);
+        }
 
         // The rough frame is good to a few degrees and millimetres.
         double Variance(int i) => i < RingModel.Translation ? 0.06 * 0.06 : i < RingModel.LogFocal ? 30 * 30 : priorSd[i] * priorSd[i];
@@ -122,68 +141,84 @@ internal static class Combination
     }
 
     /// <summary>The lines decided so far: their readings and cost, and the state they leave.</summary>
-    private sealed record Partial(double Cost, int[] Pick, int Used, double[] State, Matrix<double> Covariance);
+    private sealed record Partial(double Cost, int[] Pick, int Used, double[] State, double[] Covariance);
 
-    /// <summary>What using a line does to the state: independent of which of its readings is taken.</summary>
-    private sealed record Update(Matrix<double> Slope, double[,] Gain, double[,] Weight, Matrix<double> After)
+    /// <summary>What using a line does to the state: independent of which of its readings is taken. Matrices are row by row, of 3 rows or of the state's size.</summary>
+    private sealed record Update(double[] Slope, double[] Gain, double[] Weight, Func<double[]> Reduce)
     {
-        public static Update Of(Matrix<double> slope, Matrix<double> covariance)
+        private double[]? after;
+
+        /// <summary>The state's covariance once the line is used.</summary>
+        public double[] After => after ??= Reduce();
+
+        public static Update Of(double[] slope, double[] covariance, int n)
         {
-            Matrix<double> cross = covariance * slope.Transpose();
-            Matrix<double> s = slope * cross;
+            // cross = slope·covariance (3 x n), the same as covariance·slopeᵀ turned: a covariance is symmetric.
+            double[] cross = new double[3 * n];
             for (int i = 0; i < 3; i++)
             {
-                s[i, i] += PlaceSd * PlaceSd;
-            }
-
-            Matrix<double> weight = s.Inverse(), gain = cross * weight;
-            return new(slope, gain.ToArray(), weight.ToArray(), covariance - (gain * cross.Transpose()));
-        }
-
-        public double[] Predict(double[] x)
-        {
-            double[] y = new double[3];
-            for (int i = 0; i < 3; i++)
-            {
-                for (int j = 0; j < x.Length; j++)
+                Span<double> row = cross.AsSpan(i * n, n);
+                for (int j = 0; j < n; j++)
                 {
-                    y[i] += Slope[i, j] * x[j];
+                    if (slope[(i * n) + j] != 0)
+                    {
+                        TensorPrimitives.MultiplyAdd(covariance.AsSpan(j * n, n), slope[(i * n) + j], row, row);
+                    }
                 }
             }
 
-            return y;
-        }
-
-        public double Surprise(double[] e)
-        {
-            double sum = 0;
+            Matrix<double> s = Matrix<double>.Build.Dense(3, 3, (i, k) => TensorPrimitives.Dot(slope.AsSpan(i * n, n), cross.AsSpan(k * n, n)) + (i == k ? PlaceSd * PlaceSd : 0));
+            double[] weight = s.Inverse().ToRowMajorArray(), gain = new double[3 * n];
             for (int i = 0; i < 3; i++)
             {
-                for (int j = 0; j < 3; j++)
+                for (int k = 0; k < 3; k++)
                 {
-                    sum += e[i] * Weight[i, j] * e[j];
+                    Span<double> row = gain.AsSpan(i * n, n);
+                    TensorPrimitives.MultiplyAdd(cross.AsSpan(k * n, n), weight[(3 * i) + k], row, row);
                 }
             }
 
-            return sum;
+            return new(slope, gain, weight, () =>
+            {
+                double[] after = (double[])covariance.Clone();
+                for (int j = 0; j < n; j++)
+                {
+                    Span<double> row = after.AsSpan(j * n, n);
+                    for (int i = 0; i < 3; i++)
+                    {
+                        TensorPrimitives.MultiplyAdd(cross.AsSpan(i * n, n), -gain[(i * n) + j], row, row);
+                    }
+                }
+
+                return after;
+            });
         }
 
-        public double[] Apply(double[] x, double[] e)
+        public (double X, double Y, double Z) Predict(double[] x) =>
+            (TensorPrimitives.Dot(Slope.AsSpan(0, x.Length), x), TensorPrimitives.Dot(Slope.AsSpan(x.Length, x.Length), x), TensorPrimitives.Dot(Slope.AsSpan(2 * x.Length, x.Length), x));
+
+        public double Surprise((double X, double Y, double Z) e) =>
+            (e.X * ((Weight[0] * e.X) + (Weight[1] * e.Y) + (Weight[2] * e.Z)))
+            + (e.Y * ((Weight[3] * e.X) + (Weight[4] * e.Y) + (Weight[5] * e.Z)))
+            + (e.Z * ((Weight[6] * e.X) + (Weight[7] * e.Y) + (Weight[8] * e.Z)));
+
+        public double[] Apply(double[] x, (double X, double Y, double Z) e)
         {
-            double[] y = new double[x.Length];
-            for (int i = 0; i < x.Length; i++)
+            int n = x.Length;
+            double[] y = new double[n];
+            for (int i = 0; i < n; i++)
             {
-                y[i] = x[i] + (Gain[i, 0] * e[0]) + (Gain[i, 1] * e[1]) + (Gain[i, 2] * e[2]);
+                y[i] = x[i] + (Gain[i] * e.X) + (Gain[n + i] * e.Y) + (Gain[(2 * n) + i] * e.Z);
             }
 
             return y;
         }
     }
 
-    /// <summary>Derivatives of each line's three offsets with respect to the free parameters: one 3 x n matrix a line.</summary>
-    private static Matrix<double>[] Slopes(RingModel model, double[] p, double[] priorSd, int[] free, List<Choice> choices)
+    /// <summary>Derivatives of each line's three offsets with respect to the free parameters: one 3 x n matrix a line, row by row.</summary>
+    private static double[][] Slopes(RingModel model, double[] p, double[] priorSd, int[] free, List<Choice> choices)
     {
-        Matrix<double>[] slopes = [.. choices.Select(_ => Matrix<double>.Build.Dense(3, free.Length))];
+        double[][] slopes = [.. choices.Select(_ => new double[3 * free.Length])];
         for (int j = 0; j < free.Length; j++)
         {
             double h = Math.Max(1e-6, 1e-3 * Math.Min(priorSd[free[j]], 1));
@@ -192,7 +227,7 @@ internal static class Combination
             double[] moved = Offsets(model, q, p, choices);
             for (int i = 0; i < moved.Length; i++)
             {
-                slopes[i / 3][i % 3, j] = moved[i] / h;
+                slopes[i / 3][((i % 3) * free.Length) + j] = moved[i] / h;
             }
         }
 

@@ -24,6 +24,12 @@ internal static class FrameAdjustment
     /// <summary>Standard deviation, mm, of what a foot line errs by when cloth and wall cannot be told apart at all; and the identity from which they can.</summary>
     private const double AlikeShift = 0.4, PlainlyApart = 0.7;
 
+    /// <summary>How much dearer than the cheapest a reading may be and still be followed: at 5 times <see cref="DoubtCost"/> it would count less than 1 %.</summary>
+    private const double Hopeless = 5 * DoubtCost;
+
+    /// <summary>Fits that differ by less are the same twice, mm.</summary>
+    private const double Same = 0.03;
+
     /// <summary>Fits that differ by less mean the same ring, mm.</summary>
     private const double SameRing = 0.8;
 
@@ -62,26 +68,36 @@ internal static class FrameAdjustment
         sd[RingModel.FrameWidth] = 0.4;
         p[RingModel.FrameWidth] = prior[RingModel.FrameWidth];
         p[RingModel.TopOffset] = prior[RingModel.TopOffset];
-        var all = new List<FineFrame>();
-        foreach (FineFrame first in Pass(photo, model, p, prior, sd, Passes[0], Hypotheses))
+        List<FineFrame> all = [.. Pass(photo, model, p, prior, sd, Passes[0], Hypotheses)];
+        foreach ((double, double) pass in Passes[1..])
         {
-            FineFrame? fine = first;
-            foreach ((double, double) pass in Passes[1..])
-            {
-                fine = fine is null ? null : Pass(photo, model, fine.Values, prior, sd, pass, 1).FirstOrDefault();
-            }
-
-            if (fine is null)
-            {
-                continue;
-            }
-
-            // The inner lines may agree on a wrong place; then the rest of the ring does not show where it should.
-            double whole = new RingComb(medium, model).Compare(fine.Values, FrameSearch.Verify).Score;
-            all.Add(fine with { Cost = fine.Cost + (WholeRing * (1 - whole)), Score = whole });
+            all = [.. all.Select(f => Pass(photo, model, f.Values, prior, sd, pass, 1).FirstOrDefault()).OfType<FineFrame>().Select(Whole)];
+            all = Different([.. all.OrderBy(f => f.Cost)]);
         }
 
-        return all.Count == 0 ? null : InDoubt([.. all.OrderBy(f => f.Cost)]);
+        return all.Count == 0 ? null : InDoubt(all);
+
+        // The inner lines may agree on a wrong place; then the rest of the ring does not show where it should.
+        FineFrame Whole(FineFrame fine)
+        {
+            double whole = new RingComb(medium, model).Compare(fine.Values, FrameSearch.Verify).Score;
+            return fine with { Cost = fine.Cost + (WholeRing * (1 - whole)), Score = whole };
+        }
+    }
+
+    /// <summary>Of fits in the order of their costs those that are worth following: neither the same as a cheaper one nor far too dear.</summary>
+    private static List<FineFrame> Different(List<FineFrame> frames)
+    {
+        var kept = new List<FineFrame>();
+        foreach (FineFrame f in frames)
+        {
+            if (f.Cost < frames[0].Cost + Hopeless && kept.All(k => Apart(k, f) > Same))
+            {
+                kept.Add(f);
+            }
+        }
+
+        return kept;
     }
 
     /// <summary>

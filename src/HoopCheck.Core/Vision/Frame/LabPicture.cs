@@ -28,16 +28,18 @@ internal sealed class LabPicture
     /// <summary>Reduces by area averaging so that the long side has about <paramref name="longSide"/> px (never enlarges).</summary>
     public static LabPicture Of(Pixels pixels, int longSide)
     {
-        double f = Math.Max(1.0, Math.Max(pixels.Width, pixels.Height) / (double)longSide);
-        int w = (int)Math.Round(pixels.Width / f), h = (int)Math.Round(pixels.Height / f);
+        // A whole factor: means over whole blocks are many times quicker than others. What is left over at the right and below is left away.
+        int f = Math.Max(1, (int)Math.Round(Math.Max(pixels.Width, pixels.Height) / (double)longSide));
+        int w = pixels.Width / f, h = pixels.Height / f;
         using Mat source = Mat.FromPixelData(pixels.Height, pixels.Width, MatType.CV_8UC3, pixels.Bgr);
+        using Mat blocks = source[new Rect(0, 0, w * f, h * f)];
         using var small = new Mat();
-        Cv2.Resize(source, small, new Size(w, h), 0, 0, InterpolationFlags.Area);
+        Cv2.Resize(blocks, small, new Size(w, h), 0, 0, InterpolationFlags.Area);
         using var lab = new Mat();
         Cv2.CvtColor(small, lab, ColorConversionCodes.BGR2Lab);
         byte[] bytes = new byte[w * h * 3];
         System.Runtime.InteropServices.Marshal.Copy(lab.Data, bytes, 0, bytes.Length);
-        return new(bytes, w, h, pixels.Reduction * (double)pixels.Width / w);
+        return new(bytes, w, h, pixels.Reduction * (double)f);
     }
 
     /// <summary>Bilinear sample at full-size coordinates; L in 0 to 100, a and b in CIELAB units.</summary>

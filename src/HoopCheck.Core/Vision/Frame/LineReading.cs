@@ -1,3 +1,4 @@
+using System.Numerics.Tensors;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Frame;
@@ -39,8 +40,9 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
         int widen = Math.Max(1, (int)Math.Round(0.15 / strip.Step));
 
         // A station's say is limited, or one bright print would outvote a faint line seen everywhere.
+        int stride = Math.Max(1, stations / 50);
         float[] wide = new float[stations * n];
-        for (int j = 0; j < stations; j++)
+        for (int j = 0; j < stations; j += stride)
         {
             for (int i = 0; i < n; i++)
             {
@@ -57,7 +59,6 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
         int tilts = Math.Max(2, (int)Math.Round(Math.Min(1.5, 0.7 * strip.Reach) / strip.Step)), tiltStep = Math.Max(1, widen);
         var sums = new List<(double Sum, int Shift, int Tilt)>();
         double tiltSd = 1.0 / strip.Step;
-        int stride = Math.Max(1, stations / 50);
         for (int k = -reach; k <= reach; k++)
         {
             for (int t = -tilts; t <= tilts; t += tiltStep)
@@ -75,7 +76,7 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
 
         var found = new List<(double, double)>();
         int apart = Math.Max(2, (int)Math.Round(0.35 / strip.Step));
-        int most = strip.Kind is RingLine.Top or RingLine.Outer ? 3 : 24;
+        int most = strip.Kind switch { RingLine.Outer => 3, RingLine.Top => 8, _ => 24 };
         double top = sums.Max(x => x.Sum);
         foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
         {
@@ -98,7 +99,7 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
     {
         int stations = strip.S.Length, n = strip.Count, half = strip.Half;
         int slackSteps = Math.Max(2, (int)Math.Round(slack / strip.Step));
-        double median = MedianPeak(strip.Energy, stations, n, half, shift, tilt, slackSteps, strip.Inside);
+        double median = MedianPeak(strip, shift, tilt, slackSteps);
         float cap = strip.Cap, noise = strip.Noise;
         var points = new List<EdgePoint>();
         var offsets = new List<(double U, double Offset, double Weight)>();
@@ -133,17 +134,13 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
 
             support += Math.Min(1, best / cap);
             double offset = (SubPixel(strip.Luminance, strip.Energy, j * n, at) - half) * strip.Step;
-            if (strip.Place(offset, strip.S[j]) is not { } a || strip.Place(offset + 1, strip.S[j]) is not { } b)
-            {
-                continue;
-            }
-
-            double d = a.DistanceTo(b);
             double strength = Math.Sqrt(median / Math.Max(best, 0.3 * median));
-            double sigma = (0.3 + (1.2 * noise / best)) * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(1.5) * strength;
+
             // Neighbours share most of what they average over; one of each group says it all.
-            if (j % (strip.Along + 1) == 0)
+            if (j % (strip.Along + 1) == 0 && strip.Place(offset, strip.S[j]) is { } a && strip.Place(offset + 1, strip.S[j]) is { } b)
             {
+                double d = a.DistanceTo(b);
+                double sigma = (0.3 + (1.2 * noise / best)) * strip.PxPerMm * strip.Step * 2 * Math.Sqrt(1.5) * strength;
                 points.Add(new(strip.Side, strip.Kind, strip.S[j], a.X, a.Y, (b.X - a.X) / d, (b.Y - a.Y) / d, sigma));
             }
 
@@ -162,6 +159,9 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
     private static double IdentityOf(RingStrip strip, double[] offsets)
     {
         double middle = offsets[1], lean = (offsets[2] - offsets[0]) / 1.6, bow = ((offsets[0] + offsets[2]) / 2 - offsets[1]) / 0.64;
+        // About as far apart as the samples of the materials compared with.
+        int stride = Math.Max(1, strip.S.Length / 60);
+        var samples = new (float, float, float)[strip.S.Length];
 
         double RingLike(double from, double to)
         {
@@ -169,25 +169,25 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
             int count = 0;
             for (double t = from; t <= to; t += 0.3)
             {
-                var samples = new List<(float, float, float)>();
-                for (int j = 0; j < strip.S.Length; j++)
+                int used = 0;
+                for (int j = 0; j < strip.S.Length; j += stride)
                 {
                     double u = (((j + 0.5) / strip.S.Length) - 0.5) * 2;
                     int i = (int)Math.Round(strip.Half + ((middle + (lean * u) + (bow * u * u) + t) / strip.Step));
                     if (strip.Inside[j] && i >= 0 && i < strip.Count)
                     {
                         int at = ((j * strip.Count) + i) * 3;
-                        samples.Add((strip.Smooth[at], strip.Smooth[at + 1], strip.Smooth[at + 2]));
+                        samples[used++] = (strip.Smooth[at], strip.Smooth[at + 1], strip.Smooth[at + 2]);
                     }
                 }
 
-                if (samples.Count < 8)
+                if (used < 8)
                 {
                     continue;
                 }
 
-                Material here = Material.Of(samples);
-                double ring = Math.Min(here.From(strip.Ring), here.From(strip.Wall)), cloth = here.From(strip.Cloth);
+                Material here = Material.Of(samples.AsSpan(0, used));
+                double ring = Math.Min(here.From(strip.Ring), here.From(strip.Wall)), cloth = strip.Cloths.Min(here.From);
                 sum += ((cloth * cloth) + 0.5) / ((ring * ring) + (cloth * cloth) + 1) / (1 + (ring * ring / 9));
                 count++;
             }
@@ -205,29 +205,26 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
         double[] c = [0, 0, 0];
         for (int round = 0; round < 4; round++)
         {
-            var a = MathNet.Numerics.LinearAlgebra.Matrix<double>.Build.Dense(3, 3);
-            var g = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(3);
+            double s0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0, t0 = 0, t1 = 0, t2 = 0;
             for (int i = 0; i < points.Count; i++)
             {
-                double u = points[i].U, wi = w[i], wu = wi * u, wuu = wu * u;
-                a[0, 0] += wi;
-                a[0, 1] += wu;
-                a[0, 2] += wuu;
-                a[1, 2] += wuu * u;
-                a[2, 2] += wuu * u * u;
-                g[0] += wi * points[i].Offset;
-                g[1] += wu * points[i].Offset;
-                g[2] += wuu * points[i].Offset;
+                double u = points[i].U, wi = w[i], wu = wi * u, wuu = wu * u, y = points[i].Offset;
+                s0 += wi;
+                s1 += wu;
+                s2 += wuu;
+                s3 += wuu * u;
+                s4 += wuu * u * u;
+                t0 += wi * y;
+                t1 += wu * y;
+                t2 += wuu * y;
             }
 
-            a[1, 0] = a[0, 1];
-            a[1, 1] = a[2, 0] = a[0, 2];
-            a[2, 1] = a[1, 2];
-
-            // A little stiffness keeps short pieces of a line from bending wildly.
-            a[2, 2] += 0.02 * w.Sum();
-            a[1, 1] += 1e-6;
-            c = [.. a.Solve(g)];
+            // A little stiffness keeps short pieces of a line from bending wildly. Solved by Cramer's rule.
+            double bent = s4 + (0.02 * s0), leant = s2 + 1e-6;
+            double c00 = (leant * bent) - (s3 * s3), c01 = (s2 * s3) - (s1 * bent), c02 = (s1 * s3) - (leant * s2);
+            double c11 = (s0 * bent) - (s2 * s2), c12 = (s1 * s2) - (s0 * s3), c22 = (s0 * leant) - (s1 * s1);
+            double determinant = (s0 * c00) + (s1 * c01) + (s2 * c02);
+            c = [((c00 * t0) + (c01 * t1) + (c02 * t2)) / determinant, ((c01 * t0) + (c11 * t1) + (c12 * t2)) / determinant, ((c02 * t0) + (c12 * t1) + (c22 * t2)) / determinant];
             for (int i = 0; i < points.Count; i++)
             {
                 double e = (points[i].Offset - (c[0] + (c[1] * points[i].U) + (c[2] * points[i].U * points[i].U))) / 0.15;
@@ -238,28 +235,22 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
         return [c[0] - (0.8 * c[1]) + (0.64 * c[2]), c[0], c[0] + (0.8 * c[1]) + (0.64 * c[2])];
     }
 
-    private static double MedianPeak(float[] energy, int stations, int n, int half, double shift, double tilt, int slack, bool[] inside)
+    private static double MedianPeak(RingStrip strip, double shift, double tilt, int slack)
     {
-        var peaks = new List<double>();
+        int stations = strip.S.Length, n = strip.Count, count = 0;
+        float[] peaks = new float[stations];
         for (int j = 0; j < stations; j++)
         {
-            if (!inside[j])
+            if (strip.Inside[j])
             {
-                continue;
+                int c = strip.Half + (int)Math.Round(shift + (tilt * (((j + 0.5) / stations) - 0.5) * 2));
+                int from = Math.Max(0, c - slack), to = Math.Min(n - 1, c + slack);
+                peaks[count++] = from > to ? 0 : TensorPrimitives.Max(strip.Energy.AsSpan((j * n) + from, to - from + 1));
             }
-
-            int c = half + (int)Math.Round(shift + (tilt * (((j + 0.5) / stations) - 0.5) * 2));
-            float best = 0;
-            for (int i = Math.Max(0, c - slack); i <= Math.Min(n - 1, c + slack); i++)
-            {
-                best = Math.Max(best, energy[(j * n) + i]);
-            }
-
-            peaks.Add(best);
         }
 
-        peaks.Sort();
-        return peaks.Count == 0 ? 0 : peaks[peaks.Count / 2];
+        Array.Sort(peaks, 0, count);
+        return count == 0 ? 0 : peaks[count / 2];
     }
 
     /// <summary>Peak of the luminance gradient next to an energy peak; where luminance has none there, of the energy.</summary>

@@ -42,4 +42,34 @@ internal sealed class LinearSampler
         r = (w00 * t[d[p + 2]]) + (w01 * t[d[p + 5]]) + (w10 * t[d[q + 2]]) + (w11 * t[d[q + 5]]);
         return true;
     }
+
+    /// <summary>Samples along a straight line at one height over the fabric: as <see cref="Sample"/> where <see cref="CameraPose.Project"/> sees the places.</summary>
+    /// <param name="camera">The camera.</param>
+    /// <param name="from">First place, mm.</param>
+    /// <param name="step">From place to place, mm.</param>
+    /// <param name="z">Height, mm.</param>
+    /// <param name="into">Three numbers a place; how many there are says where the line ends.</param>
+    /// <returns>False when a place lies outside the picture.</returns>
+    public bool SampleLine(CameraPose camera, HoopPoint from, HoopVector step, double z, Span<float> into)
+    {
+        double[] r = camera.R, t = camera.T;
+        double xc = (r[0] * from.X) + (r[1] * from.Y) + (r[2] * z) + t[0], yc = (r[3] * from.X) + (r[4] * from.Y) + (r[5] * z) + t[1], zc = (r[6] * from.X) + (r[7] * from.Y) + (r[8] * z) + t[2];
+        double dx = (r[0] * step.X) + (r[1] * step.Y), dy = (r[3] * step.X) + (r[4] * step.Y), dz = (r[6] * step.X) + (r[7] * step.Y);
+        bool inside = true;
+        for (int i = 0; i < into.Length; i += 3)
+        {
+            if (zc < 1)
+            {
+                return false;
+            }
+
+            double x = xc / zc, y = yc / zc, r2 = (x * x) + (y * y), d = camera.Focal * (1 + (r2 * (camera.K1 + (camera.K2 * r2))));
+            inside &= Sample((x * d) + camera.Cx, (y * d) + camera.Cy, out into[i], out into[i + 1], out into[i + 2]);
+            xc += dx;
+            yc += dy;
+            zc += dz;
+        }
+
+        return inside;
+    }
 }

@@ -21,29 +21,24 @@ internal static class MapFit
     /// <param name="prior">Prior means.</param>
     /// <param name="priorSd">Prior standard deviations; 0 keeps a parameter at its start value.</param>
     /// <param name="residuals">Fills residuals, already divided by their standard deviations.</param>
+    /// <param name="slopes">Fills the residuals' derivatives, one row of all parameters a residual; rows come zeroed.</param>
     /// <param name="count">Number of residuals.</param>
     /// <param name="robustAt">Scale of Cauchy's function in standard deviations.</param>
     /// <param name="iterations">Largest number of steps.</param>
     public static MapResult Run(
-        double[] start, double[] prior, double[] priorSd, Action<double[], double[]> residuals, int count, double robustAt, int iterations)
+        double[] start, double[] prior, double[] priorSd, Action<double[], double[]> residuals, Action<double[], double[]> slopes, int count, double robustAt, int iterations)
     {
         int[] free = [.. Enumerable.Range(0, start.Length).Where(i => priorSd[i] > 0)];
         int n = free.Length;
         double[] p = (double[])start.Clone();
         double[] r = new double[count], r2 = new double[count];
-        double[][] jac = new double[n][];
-        for (int i = 0; i < n; i++)
-        {
-            jac[i] = new double[count];
-        }
-
+        double[] rows = new double[count * start.Length];
         residuals(p, r);
         double cost = Cost(p, r);
         double lambda = 1e-3;
         Matrix<double>? normal = null;
         for (int iteration = 0; iteration < iterations; iteration++)
         {
-            Linearise();
             (Matrix<double> a, Vector<double> g) = Normal();
             normal = a;
             bool better = false;
@@ -97,7 +92,6 @@ internal static class MapFit
             }
         }
 
-        Linearise();
         (normal, _) = Normal();
         double[,] covariance = new double[start.Length, start.Length];
         Matrix<double> inverse = normal.Inverse();
@@ -136,63 +130,49 @@ internal static class MapFit
             return sum;
         }
 
-        void Linearise()
-        {
-            for (int i = 0; i < n; i++)
-            {
-                int k = free[i];
-                double h = Math.Max(1e-7, 1e-4 * priorSd[k]);
-                double old = p[k];
-                p[k] = old + h;
-                residuals(p, jac[i]);
-                p[k] = old;
-                double inv = 1 / h;
-                double[] column = jac[i];
-                for (int j = 0; j < count; j++)
-                {
-                    column[j] = (column[j] - r[j]) * inv;
-                }
-            }
-        }
-
         (Matrix<double> A, Vector<double> G) Normal()
         {
-            double[] w = new double[count];
+            Array.Clear(rows);
+            slopes(p, rows);
             double s2 = robustAt * robustAt;
+            double[] sums = new double[n * n], gradient = new double[n], row = new double[n];
+            int[] at = new int[n];
             for (int j = 0; j < count; j++)
             {
-                w[j] = 1 / (1 + (r[j] * r[j] / s2));
+                // An edge point depends on the camera and on its own line: most derivatives are 0.
+                int filled = 0;
+                for (int i = 0; i < n; i++)
+                {
+                    double slope = rows[(j * start.Length) + free[i]];
+                    if (slope != 0)
+                    {
+                        row[filled] = slope;
+                        at[filled++] = i;
+                    }
+                }
+
+                double w = 1 / (1 + (r[j] * r[j] / s2));
+                for (int i = 0; i < filled; i++)
+                {
+                    double wi = w * row[i];
+                    gradient[at[i]] += wi * r[j];
+                    int line = at[i] * n;
+                    for (int k = i; k < filled; k++)
+                    {
+                        sums[line + at[k]] += wi * row[k];
+                    }
+                }
             }
 
-            Matrix<double> a = Matrix<double>.Build.Dense(n, n);
-            Vector<double> g = Vector<double>.Build.Dense(n);
+            Matrix<double> a = Matrix<double>.Build.Dense(n, n, (i, k) => sums[(Math.Min(i, k) * n) + Math.Max(i, k)]);
             for (int i = 0; i < n; i++)
             {
-                double[] ci = jac[i];
-                for (int k = i; k < n; k++)
-                {
-                    double[] ck = jac[k];
-                    double sum = 0;
-                    for (int j = 0; j < count; j++)
-                    {
-                        sum += w[j] * ci[j] * ck[j];
-                    }
-
-                    a[i, k] = a[k, i] = sum;
-                }
-
-                double gs = 0;
-                for (int j = 0; j < count; j++)
-                {
-                    gs += w[j] * ci[j] * r[j];
-                }
-
                 double sd = priorSd[free[i]];
                 a[i, i] += 1 / (sd * sd);
-                g[i] = gs + ((p[free[i]] - prior[free[i]]) / (sd * sd));
+                gradient[i] += (p[free[i]] - prior[free[i]]) / (sd * sd);
             }
 
-            return (a, g);
+            return (a, Vector<double>.Build.Dense(gradient));
         }
     }
 }

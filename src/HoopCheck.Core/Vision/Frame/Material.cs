@@ -1,3 +1,5 @@
+using System.Buffers;
+using System.Runtime.InteropServices;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Frame;
@@ -23,21 +25,34 @@ internal readonly record struct Material(double Rg, double Bg, double Variation,
         return Math.Sqrt((u * u) + (v * v) + (t * t) + (l * l));
     }
 
-    /// <summary>Of samples in linear light.</summary>
-    public static Material Of(List<(float R, float G, float B)> samples)
+    /// <summary>Of samples in linear light, in the order in which they lie along the side.</summary>
+    public static Material Of(ReadOnlySpan<(float R, float G, float B)> samples)
     {
-        if (samples.Count < 8)
+        int count = samples.Length;
+        if (count < 8)
         {
             return default;
         }
 
-        double[] u = [.. samples.Select(x => Math.Log((x.R + 0.02) / (x.G + 0.02)))], v = [.. samples.Select(x => Math.Log((x.B + 0.02) / (x.G + 0.02)))];
-        double[] l = [.. samples.Select(x => (double)x.G)];
-        double[] steps = [.. l.Skip(2).Zip(l, (a, b) => Math.Abs(a - b))];
-        Array.Sort(u);
-        Array.Sort(v);
-        double mean = l.Average();
-        return new(u[u.Length / 2], v[v.Length / 2], Math.Log(0.03 + (steps.Average() / (mean + 0.02))), Math.Log(0.02 + mean));
+        float[] rg = ArrayPool<float>.Shared.Rent(count), bg = ArrayPool<float>.Shared.Rent(count);
+        double sum = 0, steps = 0;
+        for (int i = 0; i < count; i++)
+        {
+            (float r, float g, float b) = samples[i];
+            rg[i] = (r + 0.02f) / (g + 0.02f);
+            bg[i] = (b + 0.02f) / (g + 0.02f);
+            sum += g;
+            steps += i < 2 ? 0 : Math.Abs(g - samples[i - 2].G);
+        }
+
+        // The logarithm keeps the order: that of the median ratio is the median of the logarithms.
+        Array.Sort(rg, 0, count);
+        Array.Sort(bg, 0, count);
+        double mean = sum / count;
+        Material material = new(Math.Log(rg[count / 2]), Math.Log(bg[count / 2]), Math.Log(0.03 + (steps / (count - 2) / (mean + 0.02))), Math.Log(0.02 + mean));
+        ArrayPool<float>.Shared.Return(rg);
+        ArrayPool<float>.Shared.Return(bg);
+        return material;
     }
 
     /// <summary>Of the ring's top, of its wall half-way up, or of the cloth some millimetres inside the edge that hides it: the foot (z = 0) or, where the wall is hidden, the top (z = ring height).</summary>
@@ -63,6 +78,6 @@ internal readonly record struct Material(double Rg, double Bg, double Variation,
             }
         }
 
-        return Of(samples);
+        return Of(CollectionsMarshal.AsSpan(samples));
     }
 }

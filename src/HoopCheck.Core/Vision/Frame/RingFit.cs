@@ -46,7 +46,9 @@ internal static class RingFit
     public static MapResult Run(
         RingModel model, double[] start, double[] prior, double[] priorSd, IReadOnlyList<EdgePoint> edges, int iterations, double robustAt = 2.5)
     {
-        return MapFit.Run(start, prior, priorSd, (p, r) =>
+        return MapFit.Run(start, prior, priorSd, Residuals, Slopes, edges.Count, robustAt, iterations);
+
+        void Residuals(double[] p, double[] r)
         {
             CameraPose camera = model.Camera(p);
             (double X, double Y, double Z) eye = camera.Centre;
@@ -58,6 +60,15 @@ internal static class RingFit
                     ? (((m.X - e.X) * e.Nx) + ((m.Y - e.Y) * e.Ny)) / e.Sigma
                     : 1e3;
             }
-        }, edges.Count, robustAt, iterations);
+        }
+
+        void Slopes(double[] p, double[] rows)
+        {
+            var slopes = new RingSlopes(model, p);
+            for (int i = 0; i < edges.Count; i++)
+            {
+                slopes.Of(edges[i], rows.AsSpan(i * RingModel.Count, RingModel.Count));
+            }
+        }
     }
 }

@@ -88,20 +88,22 @@ internal sealed class RingModel
                 return (half + p[TopOffset] + p[FrameWidth] + p[OuterShift + (int)side], h);
             default:
                 double bv = p[Rounding], lean = p[TopOffset] / h, ax = bv * (1 + lean);
-                double alpha, shift = p[RimShift + (int)side];
-                if (line == RingLine.Top)
-                {
-                    alpha = p[TopAngle + (int)side];
-                }
-                else
-                {
-                    HoopVector n = side.Normal();
-                    double beyond = (eye.X * n.X) + (eye.Y * n.Y) - half - p[TopOffset];
-                    alpha = Math.Atan2(bv * Math.Max(0, beyond), ax * (eye.Z - h));
-                }
-
+                double alpha = AngleOf(p, eye, side, line, s), shift = p[RimShift + (int)side];
                 return (half + shift + ((h - bv) * lean) + (ax * (1 - Math.Cos(alpha))), h - bv + (bv * Math.Sin(alpha)));
         }
+    }
+
+    /// <summary>Where on the rounding a top line or an outline is seen: angle from its inner end, radians.</summary>
+    public static double AngleOf(double[] p, in (double X, double Y, double Z) eye, Side side, RingLine line, double s)
+    {
+        if (line == RingLine.Top)
+        {
+            return p[TopAngle + (int)side];
+        }
+
+        HoopVector n = side.Normal();
+        double beyond = (eye.X * n.X) + (eye.Y * n.Y) - HalfExtent(p, side) - BowAt(p, side, s) - p[TopOffset];
+        return Math.Atan2(p[Rounding] * Math.Max(0, beyond), p[Rounding] * (1 + (p[TopOffset] / p[Height])) * (eye.Z - p[Height]));
     }
 
     /// <summary>Apparent width of the inner wall, seen in the plane of the ring's top, mm; negative when the wall is hidden.</summary>

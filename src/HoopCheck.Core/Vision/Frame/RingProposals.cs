@@ -18,6 +18,9 @@ internal sealed record RingProposal(CameraPose Pose, Point2d[] Quad, double Grow
 /// </summary>
 internal static class RingProposals
 {
+    /// <summary>Smallest part of the picture that an outline of the ring encloses.</summary>
+    private const double LeastShare = 0.012;
+
     private static readonly float[] SmoothLimits = [0.7f, 1.1f, 1.7f, 2.6f, 4f, 6f];
 
     /// <summary>Poses worth a closer look, unordered.</summary>
@@ -88,18 +91,17 @@ internal static class RingProposals
             }
 
             using Mat m = Mat.FromPixelData(h, w, MatType.CV_8UC1, mask);
-            Cv2.FindContours(m, out Point[][] contours, out HierarchyIndex[] tree, RetrievalModes.CComp, ContourApproximationModes.ApproxNone);
+            WithoutSpecks(m, LeastShare * area, PixelConnectivity.Connectivity8);
+            Cv2.BitwiseNot(m, m);
+            WithoutSpecks(m, LeastShare * area, PixelConnectivity.Connectivity4);
+            Cv2.BitwiseNot(m, m);
+            Cv2.FindContours(m, out Point[][] contours, out HierarchyIndex[] tree, RetrievalModes.CComp, ContourApproximationModes.ApproxSimple);
             for (int c = 0; c < contours.Length; c++)
             {
                 bool hole = tree[c].Parent >= 0;
-                if (contours[c].Length < 40)
-                {
-                    continue;
-                }
-
                 Point[] hull = Cv2.ConvexHull(contours[c]);
                 double a = Cv2.ContourArea(contours[c]), ha = Cv2.ContourArea(hull);
-                if (ha < 0.012 * area || ha > 0.85 * area)
+                if (ha < LeastShare * area || ha > 0.85 * area)
                 {
                     continue;
                 }
@@ -114,6 +116,27 @@ internal static class RingProposals
                     yield return ([.. quad.Select(q => new Point2d(((q.X + 0.5) * picture.PerPixel) - 0.5, ((q.Y + 0.5) * picture.PerPixel) - 0.5))], hole);
                 }
             }
+        }
+    }
+
+    /// <summary>Takes away the white parts whose bounding box is smaller than an area, px: no ring, and in a busy picture thousands.</summary>
+    private static void WithoutSpecks(Mat mask, double area, PixelConnectivity connected)
+    {
+        using var labels = new Mat();
+        using var stats = new Mat();
+        using var middles = new Mat();
+        int count = Cv2.ConnectedComponentsWithStats(mask, labels, stats, middles, connected, MatType.CV_32S);
+        bool[] large = new bool[count];
+        for (int i = 1; i < count; i++)
+        {
+            large[i] = (double)stats.At<int>(i, (int)ConnectedComponentsTypes.Width) * stats.At<int>(i, (int)ConnectedComponentsTypes.Height) >= area;
+        }
+
+        Span<byte> pixels = mask.AsSpan<byte>();
+        ReadOnlySpan<int> of = labels.AsSpan<int>();
+        for (int i = 0; i < pixels.Length; i++)
+        {
+            pixels[i] = large[of[i]] ? (byte)255 : (byte)0;
         }
     }
 

@@ -1,3 +1,4 @@
+using System.Numerics.Tensors;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Frame;
@@ -20,7 +21,8 @@ internal sealed record RingStrip(
     /// <summary>The inner wall, lit otherwise than the top and tinted by the cloth; where it is too narrow to be seen, the top.</summary>
     public Material Wall { get; init; }
 
-    public Material Cloth { get; init; }
+    /// <summary>What lies inside the lines: this side's first, then that of the other sides. Where tape lies along a side, its own is the tape, and cloth shows only beside it.</summary>
+    public Material[] Cloths { get; init; } = [];
 
     /// <summary>The lines of all four sides that can be seen from where the camera stands, unrolled about a prediction.</summary>
     /// <param name="photo">The photo.</param>
@@ -31,24 +33,25 @@ internal sealed record RingStrip(
     {
         CameraPose camera = model.Camera(p);
         (double X, double Y, double Z) eye = camera.Centre;
+        Material[] cloths = [.. SideExtensions.All.Select(side =>
+            Material.Of(photo, camera, p, side, Surface.Cloth, RingModel.WallWidth(p, eye, side) > 0.5 ? 0 : p[RingModel.Height]))];
         foreach (Side side in SideExtensions.All)
         {
             double wall = RingModel.WallWidth(p, eye, side);
             double outer = Math.Min(reach, 2);
             (RingLine Kind, double Reach)[] wanted = wall switch
             {
-                > 1.5 => [(RingLine.Outer, outer), (RingLine.Top, Math.Min(reach, 0.7 * wall)), (RingLine.Foot, reach)],
+                > 1.5 => [(RingLine.Outer, outer), (RingLine.Top, reach), (RingLine.Foot, reach)],
                 > 0.5 => [(RingLine.Outer, outer), (RingLine.Top, 0.8), (RingLine.Foot, reach)],
                 _ => [(RingLine.Outer, outer), (RingLine.Silhouette, reach)],
             };
             Material ring = Material.Of(photo, camera, p, side, Surface.Top, p[RingModel.Height]),
-                inner = wall > 1.5 ? Material.Of(photo, camera, p, side, Surface.Wall, p[RingModel.Height] / 2) : ring,
-                cloth = Material.Of(photo, camera, p, side, Surface.Cloth, wall > 0.5 ? 0 : p[RingModel.Height]);
+                inner = wall > 1.5 ? Material.Of(photo, camera, p, side, Surface.Wall, p[RingModel.Height] / 2) : ring;
             foreach ((RingLine kind, double r) in wanted)
             {
                 if (Unroll(photo, model, p, camera, eye, side, kind, r) is { } strip)
                 {
-                    yield return strip with { Ring = ring, Wall = inner, Cloth = cloth, Length = RingModel.Length(p, side) };
+                    yield return strip with { Ring = ring, Wall = inner, Cloths = [cloths[(int)side], .. cloths.Where((_, i) => i != (int)side)], Length = RingModel.Length(p, side) };
                 }
             }
         }
@@ -76,13 +79,7 @@ internal sealed record RingStrip(
         {
             s[j] = straight * (((j + 0.5) / stations) - 0.5);
             (double q, double z) = RingModel.LineAt(p, eye, side, kind, s[j]);
-            inside[j] = true;
-            for (int i = 0; i < n; i++)
-            {
-                int at = ((j * n) + i) * 3;
-                inside[j] &= camera.Project(side.At(q + ((i - half) * step), s[j]), z) is { } x
-                    && photo.Sample(x.X, x.Y, out strip[at], out strip[at + 1], out strip[at + 2]);
-            }
+            inside[j] = photo.SampleLine(camera, side.At(q - (half * step), s[j]), side.Normal() * step, z, strip.AsSpan(j * n * 3, n * 3));
         }
 
         if (inside.Count(x => x) < stations / 3)
@@ -105,28 +102,26 @@ internal sealed record RingStrip(
 
     private static float[] Smoothed(float[] strip, int stations, int n, int along, bool[] inside)
     {
-        float[] result = new float[strip.Length];
-        for (int j = 0; j < stations; j++)
+        int width = n * 3, count = 0;
+        float[] result = new float[strip.Length], sum = new float[width];
+        for (int j = -along; j < stations; j++)
         {
-            int count = 0;
-            Span<float> row = result.AsSpan(j * n * 3, n * 3);
-            for (int k = Math.Max(0, j - along); k <= Math.Min(stations - 1, j + along); k++)
+            // A running sum: the station that comes into reach is added, the one that leaves it taken off.
+            if (j + along < stations && inside[j + along])
             {
-                if (!inside[k])
-                {
-                    continue;
-                }
-
+                TensorPrimitives.Add(sum, strip.AsSpan((j + along) * width, width), sum);
                 count++;
-                for (int i = 0; i < row.Length; i++)
-                {
-                    row[i] += strip[(k * n * 3) + i];
-                }
             }
 
-            for (int i = 0; i < row.Length; i++)
+            if (j > along && inside[j - along - 1])
             {
-                row[i] /= Math.Max(1, count);
+                TensorPrimitives.Subtract(sum, strip.AsSpan((j - along - 1) * width, width), sum);
+                count--;
+            }
+
+            if (j >= 0)
+            {
+                TensorPrimitives.Multiply(sum, 1f / Math.Max(1, count), result.AsSpan(j * width, width));
             }
         }
 
@@ -153,19 +148,30 @@ internal sealed record RingStrip(
             }
         }
 
-        for (int i = 0; i < n; i++)
+        float[] sums = new float[n];
+        int count = 0;
+        for (int j = -along; j < stations; j++)
         {
-            for (int j = 0; j < stations; j++)
+            if (j + along < stations - 1)
             {
-                float sum = 0;
-                int count = 0;
-                for (int k = Math.Max(0, j - along); k <= Math.Min(stations - 2, j + along); k++)
-                {
-                    sum += steps[(k * n) + i];
-                    count++;
-                }
+                TensorPrimitives.Add(sums, steps.AsSpan((j + along) * n, n), sums);
+                count++;
+            }
 
-                result[(j * n) + i] = MathF.Log(0.01f + (sum / Math.Max(1, count)));
+            if (j > along)
+            {
+                TensorPrimitives.Subtract(sums, steps.AsSpan((j - along - 1) * n, n), sums);
+                count--;
+            }
+
+            if (j >= 0)
+            {
+                // A running difference of floats may end a little below 0.
+                Span<float> row = result.AsSpan(j * n, n);
+                TensorPrimitives.Multiply(sums, 1f / Math.Max(1, count), row);
+                TensorPrimitives.Max(row, 0f, row);
+                TensorPrimitives.Add(row, 0.01f, row);
+                TensorPrimitives.Log(row, row);
             }
         }
 
@@ -184,41 +190,62 @@ internal sealed record RingStrip(
             norm += k * kernel[k + R];
         }
 
+        float[] even = new float[kernel.Length];
         for (int k = 0; k < kernel.Length; k++)
         {
             kernel[k] /= norm;
+            even[k] = 1f / kernel.Length;
         }
 
+        // Colours one after the other, each in a row of its own, so that a whole row is weighted at once.
+        float[] red = new float[n], green = new float[n], blue = new float[n], gr = new float[n], gg = new float[n], gb = new float[n], gv = new float[n], mean = new float[n];
+        int m = n - (2 * R);
         for (int j = 0; j < stations; j++)
         {
-            for (int i = R; i < n - R; i++)
+            for (int i = 0; i < n; i++)
             {
-                float r = 0, g = 0, b = 0, mean = 0, v = 0;
-                for (int k = -R; k <= R; k++)
-                {
-                    v += kernel[k + R] * rough[(j * n) + i + k];
-                    int at = ((j * n) + i + k) * 3;
-                    float w = kernel[k + R];
-                    r += w * smooth[at];
-                    g += w * smooth[at + 1];
-                    b += w * smooth[at + 2];
-                    mean += smooth[at + 1];
-                }
+                int at = ((j * n) + i) * 3;
+                (red[i], green[i], blue[i]) = (smooth[at], smooth[at + 1], smooth[at + 2]);
+            }
 
-                float root = 1 / MathF.Sqrt((mean / kernel.Length) + 0.02f);
-                float l = (0.2126f * r) + (0.7152f * g) + (0.0722f * b);
-                luminance[(j * n) + i] = l;
-                float rg = r - g, bg = b - g;
-                v *= RoughnessWeight;
-                energy[(j * n) + i] = MathF.Sqrt((root * root * ((l * l) + (0.25f * ((rg * rg) + (bg * bg))))) + (v * v));
+            Weighted(red, kernel, gr);
+            Weighted(green, kernel, gg);
+            Weighted(blue, kernel, gb);
+            Weighted(rough.AsSpan(j * n, n), kernel, gv);
+            Weighted(green, even, mean);
+            for (int i = 0; i < m; i++)
+            {
+                float l = (0.2126f * gr[i]) + (0.7152f * gg[i]) + (0.0722f * gb[i]), rg = gr[i] - gg[i], bg = gb[i] - gg[i], v = RoughnessWeight * gv[i];
+                luminance[(j * n) + i + R] = l;
+                energy[(j * n) + i + R] = MathF.Sqrt((((l * l) + (0.25f * ((rg * rg) + (bg * bg)))) / (mean[i] + 0.02f)) + (v * v));
+            }
+        }
+
+        void Weighted(ReadOnlySpan<float> row, float[] weights, float[] into)
+        {
+            Span<float> sum = into.AsSpan(0, m);
+            sum.Clear();
+            for (int k = 0; k < weights.Length; k++)
+            {
+                TensorPrimitives.MultiplyAdd(row.Slice(k, m), weights[k], sum, sum);
             }
         }
     }
 
     private static (float Noise, float Cap) Levels(float[] energy)
     {
-        float[] sorted = [.. energy.Where(e => e > 0)];
-        Array.Sort(sorted);
-        return sorted.Length == 0 ? (1, 1) : (sorted[sorted.Length / 2], sorted[(int)(0.93 * (sorted.Length - 1))]);
+        // One place in five says as much; 5 has no factor in common with the strip's width as a rule.
+        float[] some = new float[(energy.Length / 5) + 1];
+        int count = 0;
+        for (int i = 0; i < energy.Length; i += 5)
+        {
+            if (energy[i] > 0)
+            {
+                some[count++] = energy[i];
+            }
+        }
+
+        Array.Sort(some, 0, count);
+        return count == 0 ? (1, 1) : (some[count / 2], some[(int)(0.93 * (count - 1))]);
     }
 }
