@@ -29,6 +29,7 @@ internal static class Cli
                 PlanCommand.Create(terminal),
                 PrintCommand.Create(terminal),
                 LogCommand.Create(terminal),
+                ReportCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using HoopCheck.App.Quilts;
 using HoopCheck.App.Reports;
+using HoopCheck.Checking.Drift;
 using HoopCheck.Rules;
 
 namespace HoopCheck.App.Commands;
@@ -12,7 +13,7 @@ internal static class LogCommand
     /// <summary>The command with its parts.</summary>
     public static Command Create(Terminal terminal) => new("log", "What was done on a quilt: shows it, and adds to it.")
     {
-        Show(terminal), Stitched(terminal), Note(terminal), CheckOff(terminal), Withdraw(terminal), TakePlan(terminal), Verify(terminal),
+        Show(terminal), Drift(terminal), Stitched(terminal), Note(terminal), CheckOff(terminal), Withdraw(terminal), TakePlan(terminal), Verify(terminal),
     };
 
     private static Option<bool> Json() => new("--json") { Description = "The answer as JSON on standard output." };
@@ -54,6 +55,32 @@ internal static class LogCommand
             else
             {
                 LogReport.Write(book, terminal.Out);
+            }
+
+            return null;
+        }));
+        return command;
+    }
+
+    private static Command Drift(Terminal terminal)
+    {
+        Option<string?> quilt = PlanCommand.QuiltOption();
+        Option<bool> json = Json();
+        var command = new Command("drift", "Where the fills lie against the plan, the seams' gaps, and what to do for the rest.") { quilt, json };
+        command.SetAction(call => With(call.GetValue(quilt), call.GetValue(json), terminal, book =>
+        {
+            QuiltDrift? drift = book.Drift();
+            if (call.GetValue(json))
+            {
+                terminal.Out.WriteLine(drift is null ? "null" : DriftWords.Json(drift));
+            }
+            else if (drift is null)
+            {
+                terminal.Out.WriteLine("Nothing is stitched yet.");
+            }
+            else
+            {
+                DriftWords.Write(book.Plan, drift, terminal.Out);
             }
 
             return null;

@@ -3,6 +3,7 @@ using System.Text;
 using HoopCheck.App.Pictures;
 using HoopCheck.App.Reports;
 using HoopCheck.Checking;
+using HoopCheck.Checking.Drift;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
 using HoopCheck.Planning.Quilts;
@@ -47,6 +48,33 @@ internal sealed class QuiltBook : IDisposable
 
     /// <summary>The first hooping that is not stitched; null when all are.</summary>
     public PlannedHooping? Next() => Hoopings().FirstOrDefault(h => h.State != HoopingState.Stitched)?.Hooping;
+
+    /// <summary>How the stitching lies against the plan, from all stitched hoopings with a photo; null where nothing is stitched.</summary>
+    /// <param name="hoopings">How each stands; null: read anew.</param>
+    public QuiltDrift? Drift(IReadOnlyList<HoopingStatus>? hoopings = null)
+    {
+        HoopingStatus[] stitched = [.. (hoopings ?? Hoopings()).Where(h => h.State == HoopingState.Stitched)];
+        var when = stitched.ToDictionary(h => h.Hooping.Number, h => h.StitchedEntry!.Number);
+        var fills = new List<StitchedFill>();
+        var readings = new List<SeamReading>();
+        foreach (HoopingStatus h in stitched)
+        {
+            PlannedFill fill = h.Stitched!.Fill is { } f ? new(new(f.X, f.Y), f.Width, f.Height) { TurnDegrees = f.TurnDegrees } : Folder.FillOf(h.Hooping);
+            bool turned = fill.QuarterTurns % 2 != 0, sideways = h.Hooping.Lies == HoopLies.Sideways;
+            fills.Add(turned == sideways ? new(h.Hooping.Number, fill.Width, fill.Height) : new(h.Hooping.Number, fill.Height, fill.Width));
+            foreach (SideSeen side in h.Check?.Sides ?? [])
+            {
+                // Tape along a neighbour that was not stitched yet marks something else.
+                if (side is { MinMm: not null, Tape: { } tape } && SideExtensions.Parse(side.Side) is { } of
+                    && Plan.Neighbour(h.Hooping, QuiltPlanner.QuiltSide(of, h.Hooping.Lies)) is { } beside && when.TryGetValue(beside.Number, out long before) && before < h.CheckEntry!.Number)
+                {
+                    readings.Add(SeamReading.Of(h.Hooping, fill, of, tape.FromMm, tape.ToMm, tape.MiddleMm, tape.Slope, tape.StandardUncertaintyMm));
+                }
+            }
+        }
+
+        return DriftFinder.Find(Plan, fills, readings);
+    }
 
     /// <summary>The hooping of a number.</summary>
     /// <returns>It, or HC158.</returns>

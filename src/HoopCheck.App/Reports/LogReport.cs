@@ -1,5 +1,6 @@
 using System.Globalization;
 using HoopCheck.App.Quilts;
+using HoopCheck.Checking.Drift;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.App.Reports;
@@ -29,6 +30,15 @@ internal static class LogReport
             foreach (string remark in h.Remarks.Concat(h.State == HoopingState.Stitched ? [] : h.Check?.Questions ?? []))
             {
                 to.WriteLine($"        {remark}");
+            }
+        }
+
+        if (book.Drift(all) is { } drift && drift.Seams.Any(s => s.Seen))
+        {
+            to.WriteLine();
+            foreach (string sentence in DriftWords.Sentences(book.Plan, drift))
+            {
+                TextReport.Paragraph(to, sentence);
             }
         }
     }

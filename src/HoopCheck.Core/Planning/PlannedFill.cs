@@ -163,7 +163,7 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
     }
 
     /// <summary>Whole quarter-turns nearest to its turn, counter-clockwise; half a quarter counts as one.</summary>
-    internal int QuarterTurns => (int)Math.Round(TurnDegrees / 90, MidpointRounding.AwayFromZero);
+    public int QuarterTurns => (int)Math.Round(TurnDegrees / 90, MidpointRounding.AwayFromZero);
 
     /// <summary>Whether each side keeps a straight part of at least <paramref name="leastMm"/> between its round corners; true for square ones.</summary>
     public bool HasStraightSides(double leastMm) => CornerRadius == 0 || Math.Min(Width, Height) - (2 * CornerRadius) >= leastMm;

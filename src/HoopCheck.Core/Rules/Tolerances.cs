@@ -193,6 +193,18 @@ public sealed record Tolerances
     /// <remarks>Common practice, no source: 2 to 3 %; ISO 13015 and ASTM D3882 set no limit.</remarks>
     public double UsualBowPercent { get; init; } = 2;
 
+    /// <summary>Standard uncertainty with which tape is laid along the edge of stitching, mm.</summary>
+    /// <remarks>Own choice: by eye along a thread; nothing measures it. It counts for the drift of the whole quilt, not for a single photo's verdict.</remarks>
+    public double TapeLayingMm { get; init; } = 0.5;
+
+    /// <summary>Standard uncertainty with which a hooping is placed by marks on the quilt, mm.</summary>
+    /// <remarks>Own choice: soft layers and a tape measure. It counts only where no tape says better.</remarks>
+    public double PlacingMm { get; init; } = 4;
+
+    /// <summary>Standard uncertainty with which a hooping is turned by marks on the quilt, degrees.</summary>
+    /// <remarks>Own choice: 1 degree is 5 mm over 300 mm. It counts only where no tape says better.</remarks>
+    public double PlacingDegrees { get; init; } = 1;
+
     /// <summary>What is wrong with these numbers, one sentence, or null when they can be used.</summary>
     public string? Check()
     {

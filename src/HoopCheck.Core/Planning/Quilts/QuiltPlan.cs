@@ -66,6 +66,19 @@ public sealed record QuiltPlan(
     /// <summary>The hooping in a row and column, both from 0, rows from the top; null outside the plan.</summary>
     public PlannedHooping? At(int row, int column) => Cells.TryGetValue((row, column), out PlannedHooping? cell) ? cell : null;
 
+    /// <summary>The hooping beside another at a side of the <em>quilt</em>; null at the quilt's edge.</summary>
+    public PlannedHooping? Neighbour(PlannedHooping hooping, Side side)
+    {
+        ArgumentNullException.ThrowIfNull(hooping);
+        return side switch
+        {
+            Side.Left => At(hooping.Row, hooping.Column - 1),
+            Side.Right => At(hooping.Row, hooping.Column + 1),
+            Side.Top => At(hooping.Row - 1, hooping.Column),
+            _ => At(hooping.Row + 1, hooping.Column),
+        };
+    }
+
     private IReadOnlyDictionary<(int Row, int Column), PlannedHooping> Cells => field ??= Hoopings.ToDictionary(h => (h.Row, h.Column));
 
     /// <summary>Distance of a place from the quilt's left edge, mm.</summary>
