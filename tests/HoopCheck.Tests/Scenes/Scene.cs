@@ -179,7 +179,7 @@ public sealed record Scene(Ring Ring, Fabric Fabric, IReadOnlyList<Tape> Tapes, 
     /// <summary>The smallest and largest clearance of a fill on a taped side, sampled every 0.1 mm of the facing edge.</summary>
     public (double Min, double Max) Clearance(PlannedFill fill, Side side)
     {
-        Tape tape = Tapes.Single(t => t.Side == side);
+        Tape tape = Tapes.First(t => t.Side == side);
         (double from, double to) = fill.FacingStretch(side);
         double edge = fill.FacingEdge(side), min = double.MaxValue, max = double.MinValue;
         int steps = (int)Math.Ceiling((to - from) / 0.1);
