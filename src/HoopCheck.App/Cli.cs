@@ -1,10 +1,10 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
+using System.Data.Common;
 using HoopCheck.App.Commands;
 using HoopCheck.App.Quilts;
 using HoopCheck.App.Reports;
 using HoopCheck.Rules;
-using Microsoft.Data.Sqlite;
 
 namespace HoopCheck.App;
 
@@ -47,7 +47,7 @@ internal static class Cli
                 Error = terminal.Error,
             });
         }
-        catch (Exception broken) when (broken is LogBrokenException or SqliteException)
+        catch (Exception broken) when (broken is LogBrokenException or DbException)
         {
             return ErrorReport.Write(new(Problems.LogDamaged, broken is LogBrokenException ? broken.Message : "The database cannot be read to its end."), json, terminal);
         }

@@ -142,7 +142,7 @@ internal static class LogCommand
                     return missing;
                 }
 
-                LogReport.WriteChecklist(book.Hoopings()[n - 1], call.GetValue(json), terminal.Out);
+                LogReport.WriteChecklist(book.Plan, book.Hoopings()[n - 1], call.GetValue(json), terminal.Out);
                 return null;
             });
         });

@@ -31,7 +31,7 @@ internal static class QuiltCommand
         var hoop = new Option<string?>("--hoop") { HelpName = "HOOP.toml", Description = "The hoop's measures; the file is copied into the folder." };
         var fill = new Option<string?>("--fill") { HelpName = "WxH|FILE.svg", Description = "Largest fill of one hooping, or its drawing, which is copied into the folder." };
         Option<string?>[] entries = [.. s_entries.Select(e => new Option<string?>($"--{e.Entry}") { HelpName = e.Value, Description = e.Description })];
-        var json = new Option<bool>("--json") { Description = "Errors as JSON on standard output." };
+        var json = new Option<bool>("--json") { Description = "The answer as JSON on standard output." };
         var made = new Command("new", "Makes the folder of a new quilt. What is not given is filled in by hand in its quilt.toml.") { folder, hoop, fill, json };
         foreach (Option<string?> entry in entries)
         {
@@ -60,11 +60,30 @@ internal static class QuiltCommand
         }
 
         string file = Path.Combine(folder, QuiltFolder.FileName);
-        string[] missing = [.. new[] { given.ContainsKey("size") ? null : "size", fill is null ? "fill" : null }.OfType<string>()];
-        terminal.Out.WriteLine($"{folder}: {QuiltFolder.FileName}, the log and {QuiltFolder.PhotosName}/ are made.");
-        if (missing.Length > 0)
+        string[] missing = [.. new[] { given.ContainsKey("size") ? null : "size", fill is null ? "fill" : null, hoop is null ? "hoop" : null }.OfType<string>()];
+        if (json)
         {
-            terminal.Out.WriteLine($"Fill in in {file}: {string.Join(", ", missing)}.");
+            terminal.Out.WriteLine(JsonText.Write(writer =>
+            {
+                writer.WriteStartObject();
+                writer.WriteString("schema", "hoopcheck.folder/1");
+                writer.WriteString("folder", folder);
+                writer.WriteStartArray("missing");
+                foreach (string entry in missing)
+                {
+                    writer.WriteStringValue(entry);
+                }
+
+                writer.WriteEndArray();
+                writer.WriteEndObject();
+            }));
+            return 0;
+        }
+
+        terminal.Out.WriteLine($"{folder}: {QuiltFolder.FileName}, the log and {QuiltFolder.PhotosName}/ are made.");
+        if (missing.Any(m => m != "hoop"))
+        {
+            terminal.Out.WriteLine($"Fill in in {file}: {string.Join(", ", missing.Where(m => m != "hoop"))}.");
         }
 
         if (hoop is null)

@@ -1,5 +1,6 @@
 using System.Globalization;
 using HoopCheck.App.Quilts;
+using HoopCheck.App.Reports;
 using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
@@ -80,6 +81,11 @@ internal sealed class QuiltTarget : IDisposable
         if (Hooping.TapeSides.Count == 0 && result.Decision == Decision.NoTape)
         {
             more = [.. more, "It is the first hooping: there is no stitching beside it to keep clear of."];
+        }
+
+        if (PlanReport.Bobbin(Book.Plan, Hooping) is { } bobbin)
+        {
+            more = [.. more, bobbin];
         }
 
         return more.Length == 0 ? result : result with { Notes = [.. result.Notes, .. more] };

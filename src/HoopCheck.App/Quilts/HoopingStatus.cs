@@ -72,7 +72,7 @@ internal sealed record HoopingStatus(
             }
         }
 
-        return all;
+        return [.. all.Select(h => h.WithCheck())];
     }
 
     /// <summary>The entries that were not withdrawn; withdrawals themselves are left out.</summary>
@@ -87,18 +87,8 @@ internal sealed record HoopingStatus(
         switch (entry.Kind)
         {
             case EntryKind.Check:
-                CheckBody check = EntryBody.Read<CheckBody>(entry);
-                HoopingState state = check.Decision switch
-                {
-                    "clear" => HoopingState.Clear,
-                    "overlap" or "tight" or "wide" => HoopingState.Change,
-                    // The first hooping has no neighbour: a photo without tape is what its plan expects.
-                    "no-tape" when Hooping.TapeSides.Count == 0 => HoopingState.Clear,
-                    _ => HoopingState.Unsure,
-                };
-
                 // A photo of a hooping that is stitched does not undo the stitching, and is not what was stitched.
-                return State == HoopingState.Stitched ? this : this with { State = state, CheckEntry = entry, Check = check };
+                return State == HoopingState.Stitched ? this : this with { State = HoopingState.Unsure, CheckEntry = entry };
             case EntryKind.Stitched:
                 StitchedBody stitched = EntryBody.Read<StitchedBody>(entry);
                 return this with { State = HoopingState.Stitched, StitchedEntry = entry, Stitched = stitched, Remarks = With(stitched.Note) };
@@ -115,6 +105,27 @@ internal sealed record HoopingStatus(
             default:
                 return this;
         }
+    }
+
+    /// <summary>Reads the check that counts; of all that came before, only that one's body is needed.</summary>
+    private HoopingStatus WithCheck()
+    {
+        if (CheckEntry is null)
+        {
+            return this;
+        }
+
+        CheckBody check = EntryBody.Read<CheckBody>(CheckEntry);
+        HoopingState state = check.Decision switch
+        {
+            _ when State == HoopingState.Stitched => State,
+            "clear" => HoopingState.Clear,
+            "overlap" or "tight" or "wide" => HoopingState.Change,
+            // The first hooping has no neighbour: a photo without tape is what its plan expects.
+            "no-tape" when Hooping.TapeSides.Count == 0 => HoopingState.Clear,
+            _ => HoopingState.Unsure,
+        };
+        return this with { State = state, Check = check };
     }
 
     private IReadOnlyList<string> With(string? remark) => remark is null ? Remarks : [.. Remarks, remark];

@@ -37,7 +37,7 @@ internal static class DriftWords
 
         if (off.Length == 0 && drift.Outlook.Count > 0)
         {
-            yield return "No row or column has drifted so far that the rest must be changed.";
+            yield return "As far as tape shows, no row or column has drifted so far that the rest must be changed.";
         }
 
         foreach (GapForecast gap in Notable(plan, drift))
@@ -56,10 +56,12 @@ internal static class DriftWords
     /// <summary>Own choice: beyond it the stated uncertainties are hardly right.</summary>
     private const double DoubtfulFactor = 4;
 
-    /// <summary>Gaps to come that would be out of bounds at the planned places.</summary>
-    private static IEnumerable<GapForecast> Notable(QuiltPlan plan, QuiltDrift drift) =>
-        drift.Forecast.Where(f => f.GapMm - f.UncertaintyMm < plan.Quilt.MinGapMm || f.GapMm + f.UncertaintyMm > plan.Quilt.SpacingMm)
-            .Where(f => f.UncertaintyMm < plan.Quilt.SpacingMm / 2).OrderBy(f => f.Number).Take(6);
+    /// <summary>Gaps to come, where tape tells: those of the next hooping beside stitched ones, and those that would be out of bounds at the planned places.</summary>
+    private static IEnumerable<GapForecast> Notable(QuiltPlan plan, QuiltDrift drift)
+    {
+        GapForecast[] known = [.. drift.Forecast.Where(f => Known(f.UncertaintyMm)).OrderBy(f => f.Number)];
+        return known.Where(f => f.Number == known[0].Number || f.GapMm - f.UncertaintyMm < plan.Quilt.MinGapMm || f.GapMm + f.UncertaintyMm > plan.Quilt.SpacingMm).Take(8);
+    }
 
     /// <summary>Largest drift across seams that photos show, largest turn.</summary>
     private static IEnumerable<string> Totals(QuiltDrift drift)

@@ -2,6 +2,7 @@ using System.Globalization;
 using HoopCheck.App.Quilts;
 using HoopCheck.Checking.Drift;
 using HoopCheck.Geometry;
+using HoopCheck.Planning.Quilts;
 
 namespace HoopCheck.App.Reports;
 
@@ -113,7 +114,7 @@ internal static class LogReport
     }
 
     /// <summary>The checklist with what was seen to.</summary>
-    public static void WriteChecklist(HoopingStatus status, bool json, TextWriter to)
+    public static void WriteChecklist(QuiltPlan plan, HoopingStatus status, bool json, TextWriter to)
     {
         if (json)
         {
@@ -142,6 +143,11 @@ internal static class LogReport
         foreach ((string key, string words) in Checklist.Points)
         {
             to.WriteLine($"  [{(status.Checklist?.Done.Contains(key) ?? false ? "x" : " ")}] {key,-8} {words}");
+        }
+
+        if (PlanReport.Bobbin(plan, status.Hooping) is { } bobbin)
+        {
+            to.WriteLine(bobbin);
         }
 
         to.WriteLine("Then: hoopcheck log checklist " + Number(status.Hooping.Number) + " --done all. The machine's manual has the last word.");

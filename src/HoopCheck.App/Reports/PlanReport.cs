@@ -126,6 +126,11 @@ internal static class PlanReport
         }
     }
 
+    /// <summary>That a full bobbin is to be put in before a hooping; null where the old one lasts, or its length is not known.</summary>
+    public static string? Bobbin(QuiltPlan plan, PlannedHooping hooping) => plan.Thread[hooping.Number - 1] is { NewBobbin: true } use
+        ? string.Create(CultureInfo.InvariantCulture, $"Put a full bobbin in before hooping {hooping.Number}: it takes about {use.BobbinMetres:0.0} m, and about {use.BobbinLeftMetres:0.0} m are left.")
+        : null;
+
     /// <summary>The sides of the hoop with tape, and whose stitching it marks.</summary>
     public static string Sides(PlannedHooping h) => h.TapeSides.Count == 0
         ? "none: the first one"

@@ -68,6 +68,39 @@ public sealed class QuiltCliTests : IDisposable
     }
 
     [Fact]
+    public void New_FillFromADrawing_GoesWithTheFolder()
+    {
+        string drawing = Path.Combine(_folder, "mine.svg");
+        File.WriteAllText(drawing, """<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" viewBox="0 0 300 200"><path d="M0 0H300V200H0Z" fill="#000"/></svg>""");
+        Assert.Equal(0, Run("quilt", "new", Quilt, "--size", "630x430", "--fill", drawing, "--hoop", Path.Combine(_folder, "hoop.toml"), "--hoop-lies", "straight").Exit);
+        File.Delete(drawing);
+        JsonElement plan = JsonDocument.Parse(Run("plan", "--quilt", Quilt, "--json").Output).RootElement;
+
+        // By hand: (630 + 6.35)/(300 + 6.35) = 2.08, so three across, (430 + 6.35)/(200 + 6.35) = 2.11, so three down; the outer ones (630 − 300 − 12.7)/2 = 158.65.
+        Assert.Equal((3, 3), (plan.GetProperty("chosen").GetProperty("columns").GetInt32(), plan.GetProperty("chosen").GetProperty("rows").GetInt32()));
+        using HoopCheck.App.Quilts.QuiltBook book = HoopCheck.App.Quilts.QuiltBook.Open(Quilt).Value!;
+        HoopCheck.Planning.PlannedFill fill = book.Folder.FillOf(book.Plan.Find(2)!);
+        Assert.NotNull(fill.Outline);
+        Assert.Equal((158.65, 200, 180), (Math.Round(fill.Width, 6), Math.Round(fill.Height, 6), fill.TurnDegrees));
+    }
+
+    [Fact]
+    public void New_Json_NamesWhatIsMissing()
+    {
+        JsonElement made = JsonDocument.Parse(Run("quilt", "new", Quilt, "--size", "900x900", "--json").Output).RootElement;
+        Assert.Equal(["fill", "hoop"], made.GetProperty("missing").EnumerateArray().Select(m => m.GetString()));
+    }
+
+    // By hand: area/12.7·1.4: hoopings 1, 2, 4 and 5 (400.05 x 266.7) take 11.76 m each, 3 and 6 (400.05 x 250.8) 11.06 m: 58.1 m of 60 before the sixth.
+    [Fact]
+    public void Checklist_WhereTheBobbinWouldRunOut_SaysSo()
+    {
+        Make("--bobbin-metres", "60");
+        Assert.DoesNotContain("full bobbin", Run("log", "checklist", "5", "--quilt", Quilt).Output, StringComparison.Ordinal);
+        Assert.Contains("Put a full bobbin in before hooping 6: it takes about 11.1 m, and about 1.9 m are left.", Run("log", "checklist", "6", "--quilt", Quilt).Output, StringComparison.Ordinal);
+    }
+
+    [Fact]
     [Trait("problem", "HC154")]
     public void New_FolderInUse_IsLeftAlone()
     {
@@ -98,8 +131,8 @@ public sealed class QuiltCliTests : IDisposable
         Assert.Equal(["hoop.toml"], Directory.GetFileSystemEntries(_folder).Select(Path.GetFileName));
     }
 
-    private void Make() =>
-        Assert.Equal(0, Run("quilt", "new", Quilt, "--size", "63x47 1/4in", "--fill", "15 3/4x10 1/2in", "--hoop", Path.Combine(_folder, "hoop.toml")).Exit);
+    private void Make(params string[] more) =>
+        Assert.Equal(0, Run(["quilt", "new", Quilt, "--size", "63x47 1/4in", "--fill", "15 3/4x10 1/2in", "--hoop", Path.Combine(_folder, "hoop.toml"), .. more]).Exit);
 
     private static (int Exit, string Output, string Error) Run(params string[] words)
     {

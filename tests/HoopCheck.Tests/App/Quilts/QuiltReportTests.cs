@@ -41,6 +41,7 @@ public sealed class QuiltReportTests : IDisposable
 
         string text = Run("log", "show", "--quilt", Quilt).Output;
         Assert.Contains("hooping 2, 2.0 mm too far left (±1.1 mm)", text, StringComparison.Ordinal);
+        Assert.Contains("Hooping 4 at its planned place and size would have a gap of 6.0 mm", text, StringComparison.Ordinal);
         Assert.Contains("1–2       8.0 ±1.1", Run("log", "drift", "--quilt", Quilt).Output, StringComparison.Ordinal);
     }
 
