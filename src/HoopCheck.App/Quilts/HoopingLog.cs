@@ -151,8 +151,8 @@ internal sealed class HoopingLog : IDisposable
         return row.Read() ? new(row.GetString(0), row.GetString(1)) : null;
     }
 
-    /// <summary>Path of an entry's file.</summary>
-    public string PathOf(LogFile file) => Path.Combine(Photos, file.Name);
+    /// <summary>Path of an entry's file. Whatever a log from elsewhere says, it lies in the folder of the photos.</summary>
+    public string PathOf(LogFile file) => Path.Combine(Photos, Path.GetFileName(file.Name));
 
     /// <summary>Adds an entry. When it returns a value, the entry is on the disk.</summary>
     /// <param name="kind">What it tells.</param>

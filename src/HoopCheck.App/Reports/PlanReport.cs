@@ -44,7 +44,11 @@ internal static class PlanReport
         }
 
         string order = q.Order == StitchOrder.Rows ? "The middle row first, then the rows above it, then those below; each from the middle outward." : "The middle column first, then those at its left, then those at its right; each from the middle outward.";
-        yield return $"{order} So no fill ever has stitching on two opposite sides: it can always be moved away from its tape.";
+        if (plan.Hoopings.Count > 1)
+        {
+            yield return $"{order} So no fill ever has stitching on two opposite sides: it can always be moved away from its tape.";
+        }
+
         double room = Math.Min(hoop.FieldWidth - q.FillWidth, hoop.FieldHeight - q.FillHeight) / 2;
         if (room < RoomToMoveMm)
         {

@@ -45,13 +45,15 @@ internal static class QuiltMap
         }
 
         // Distances stand once for each column and row, along the edges they are measured from.
-        double text = Math.Min(1.9 * unit, 0.24 * plan.X.Sizes.Min());
+        // "23 11/16 in" is about seven times as long as its letters are high.
+        double text = Math.Min(1.9 * unit, (plan.X.Sizes.Min() + plan.Quilt.GapMm) / 7.5);
         for (int column = 0; column < plan.X.Count; column++)
         {
             double x = plan.X.Centres[column] + (width / 2), mm = x;
             svg.Add(Text(x, -2.6 * unit - text, text, Ink, Length.Inches(mm)), Text(x, -2.2 * unit, text * 0.9, Quiet, Length.Millimetres(mm)), Line(x, -1.6 * unit, x, 0, Quiet, 0.2 * unit));
         }
 
+        text = Math.Min(1.9 * unit, (plan.Y.Sizes.Min() + plan.Quilt.GapMm) / 2.2);
         for (int up = 0; up < plan.Y.Count; up++)
         {
             double y = (height / 2) - plan.Y.Centres[up];
@@ -60,14 +62,15 @@ internal static class QuiltMap
                 Line(-1.6 * unit, y, 0, y, Quiet, 0.2 * unit));
         }
 
-        double small = 1.7 * unit;
+        // Words as wide as the drawing at most: a narrow quilt gets smaller ones.
+        double k = unit * Math.Min(1, (left + width) / (76 * unit)), small = 1.7 * k, line = height + (3.6 * unit);
         svg.Add(
-            Text(0, -8.2 * unit, small, Ink, "Middles of the fills, measured from the marked left edge → and from the marked top edge ↓", "start"),
+            Text(-left + unit, -8.2 * unit, small, Ink, "Middles of the fills, from the marked left edge (above) and from the marked top edge (beside)", "start"),
             Line(0, 0, width, 0, Ink, 0.8 * unit), Line(0, 0, 0, height, Ink, 0.8 * unit),
-            Line(0, height + (3.6 * unit), 4 * unit, height + (3.6 * unit), Tape, 0.7 * unit),
-            Text(5 * unit, height + (4.2 * unit), small, Ink, "tape along earlier stitching", "start"),
-            Arrow(32 * unit, height + (3.6 * unit), 0.9 * unit, 0, -1),
-            Text(34 * unit, height + (4.2 * unit), small, Ink, "the fill's top, every other one turned", "start"));
+            Line(-left + unit, line, -left + unit + (4 * k), line, Tape, 0.7 * unit),
+            Text(-left + unit + (5 * k), line + (0.6 * k), small, Ink, "tape along earlier stitching", "start"),
+            Arrow(-left + unit + (32 * k), line, 0.9 * k, 0, -1),
+            Text(-left + unit + (34 * k), line + (0.6 * k), small, Ink, plan.Quilt.TurnFills ? "the fill's top, every other one turned" : "the fill's top", "start"));
         return svg;
     }
 
