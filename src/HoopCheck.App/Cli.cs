@@ -30,6 +30,7 @@ internal static class Cli
                 PrintCommand.Create(terminal),
                 LogCommand.Create(terminal),
                 ReportCommand.Create(terminal),
+                ServeCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

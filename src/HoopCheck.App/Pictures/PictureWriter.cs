@@ -64,6 +64,21 @@ public static class PictureWriter
         return Encoded(marked, p => p.Encode(options));
     }
 
+    /// <summary>The flat view as a JPEG file, for a screen; null where no frame was found.</summary>
+    public static byte[]? Flat(Photograph photo, CheckResult result)
+    {
+        ArgumentNullException.ThrowIfNull(photo);
+        ArgumentNullException.ThrowIfNull(result);
+        if (result.Frame is not { } frame)
+        {
+            return null;
+        }
+
+        using FlatPicture flat = FlatView.Draw(photo, result, frame);
+        var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
+        return Encoded(flat.Bitmap, p => p.Encode(options));
+    }
+
     private static byte[] Encoded(SKBitmap bitmap, Func<SKPixmap, SKData?> encode)
     {
         using SKPixmap? pixels = bitmap.PeekPixels();

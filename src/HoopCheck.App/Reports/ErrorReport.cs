@@ -12,15 +12,7 @@ internal static class ErrorReport
     {
         if (json)
         {
-            terminal.Out.WriteLine(JsonText.Write(writer =>
-            {
-                writer.WriteStartObject();
-                writer.WriteString("schema", "hoopcheck.error/1");
-                writer.WriteString("code", problem.Kind.Code);
-                writer.WriteString("say", problem.Say);
-                writer.WriteString("do", problem.Kind.Do);
-                writer.WriteEndObject();
-            }));
+            terminal.Out.WriteLine(Json(problem));
         }
         else
         {
@@ -29,6 +21,17 @@ internal static class ErrorReport
 
         return (int)problem.Kind.Exit;
     }
+
+    /// <summary>The problem as <c>hoopcheck.error/1</c>.</summary>
+    public static string Json(Problem problem) => JsonText.Write(writer =>
+    {
+        writer.WriteStartObject();
+        writer.WriteString("schema", "hoopcheck.error/1");
+        writer.WriteString("code", problem.Kind.Code);
+        writer.WriteString("say", problem.Say);
+        writer.WriteString("do", problem.Kind.Do);
+        writer.WriteEndObject();
+    });
 
     /// <summary>The two lines for a person, on standard error.</summary>
     public static void Say(Problem problem, Terminal terminal)

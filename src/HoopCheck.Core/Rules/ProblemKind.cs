@@ -113,6 +113,12 @@ public static class Problems
     /// <summary>A hash does not fit, or a file is gone.</summary>
     public static readonly ProblemKind LogDamaged = new("HC159", "The log or a photo in it is not what was written.", "Take the files named from your last copy of the folder.", ProblemExit.BadFile);
 
+    /// <summary>A port in use, or no network.</summary>
+    public static readonly ProblemKind CannotServe = new("HC160", "The page cannot be served.", "Give another --port, or end the program that uses this one; with --lan, see that the computer is in the network.", ProblemExit.Usage);
+
+    /// <summary>More photos than are measured one after another.</summary>
+    public static readonly ProblemKind TooManyPhotos = new("HC161", "Too many photos at once.", "Wait for the answer to the one before, then send this one again.", ProblemExit.Usage);
+
     /// <summary>No ring was found.</summary>
     public static readonly ProblemKind FrameNotFound = new("HC201", "The frame was not found.", "Photograph the hoop from above with the whole ring in the picture and nothing over it.", ProblemExit.CannotTell);
 
@@ -152,7 +158,7 @@ public static class Problems
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
         HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
-        NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists, LogUnusable, EntryNotWritten, PlanChanged, NoSuchHooping, LogDamaged,
+        NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists, LogUnusable, EntryNotWritten, PlanChanged, NoSuchHooping, LogDamaged, CannotServe, TooManyPhotos,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,
     ];

@@ -121,6 +121,22 @@ public partial class SourceRulesTests
             Sources("HoopCheck.App").Where(s => s.Text.Contains("Microsoft.Data.Sqlite", StringComparison.Ordinal)).Select(s => s.Path));
 
     [Fact]
+    public void App_WebServer_IsUsedByThePageAlone()
+    {
+        // What names no type of the server does not load it: a check starts without.
+        (string Path, string Namespace, string Text)[] sources = [.. Sources("HoopCheck.App")];
+        Assert.Equal(
+            ["HoopCheck.App.Web", "HoopCheck.App.Web.Pages"],
+            sources.Where(s => s.Namespace.StartsWith("HoopCheck.App.Web", StringComparison.Ordinal)).Select(s => s.Namespace).Distinct().Order());
+        Assert.Empty(sources
+            .Where(s => !s.Namespace.StartsWith("HoopCheck.App.Web", StringComparison.Ordinal) && Regex.IsMatch(WithoutComments(s.Text), @"Microsoft\.(AspNetCore|Extensions)|QRCoder"))
+            .Select(s => s.Path));
+        Assert.Equal(
+            [Path.Combine("Commands", "ServeCommand.cs")],
+            sources.Where(s => !s.Namespace.StartsWith("HoopCheck.App.Web", StringComparison.Ordinal) && WithoutComments(s.Text).Contains("HoopCheck.App.Web", StringComparison.Ordinal)).Select(s => s.Path));
+    }
+
+    [Fact]
     public void App_QuiltsFolder_KnowsNoTerminalAndNoCommands() =>
         Assert.Empty(Sources("HoopCheck.App")
             .Where(s => s.Namespace == "HoopCheck.App.Quilts" && Regex.IsMatch(WithoutComments(s.Text), @"Terminal|System\.CommandLine|HoopCheck\.App\.Commands|Console\."))
