@@ -31,6 +31,7 @@ internal static class Cli
                 LogCommand.Create(terminal),
                 ReportCommand.Create(terminal),
                 ServeCommand.Create(terminal),
+                CameraCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

@@ -7,7 +7,10 @@ namespace HoopCheck.App;
 internal sealed record Terminal(TextWriter Out, TextWriter Error, bool Colour)
 {
     /// <summary>The process's own standard output and error.</summary>
-    public static Terminal OfProcess() => new(Console.Out, Console.Error, MayColour());
+    public static Terminal OfProcess() => new(Console.Out, Console.Error, MayColour()) { Cameras = CameraShelf.OfProcess() };
+
+    /// <summary>Where camera profiles lie; none unless it is said.</summary>
+    public CameraShelf Cameras { get; init; } = CameraShelf.None;
 
     /// <summary>Colour only on a screen, and not when NO_COLOR is set to anything.</summary>
     private static bool MayColour() =>

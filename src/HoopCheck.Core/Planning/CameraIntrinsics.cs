@@ -9,4 +9,14 @@ namespace HoopCheck.Planning;
 /// <param name="K1">Brown-Conrady radial distortion.</param>
 /// <param name="K2">Brown-Conrady radial distortion.</param>
 /// <param name="FocalUncertainty">One standard deviation of Focal, px.</param>
-public sealed record CameraIntrinsics(int Width, int Height, double Focal, double Cx, double Cy, double K1, double K2, double FocalUncertainty);
+public sealed record CameraIntrinsics(int Width, int Height, double Focal, double Cx, double Cy, double K1, double K2, double FocalUncertainty)
+{
+    /// <summary>One standard deviation of the principal point, each way, px; null: not known, the usual one is taken.</summary>
+    public double? CentreUncertainty { get; init; }
+
+    /// <summary>One standard deviation of K1; null: not known, the usual one is taken.</summary>
+    public double? K1Uncertainty { get; init; }
+
+    /// <summary>One standard deviation of K2; null: not known, the usual one is taken.</summary>
+    public double? K2Uncertainty { get; init; }
+}

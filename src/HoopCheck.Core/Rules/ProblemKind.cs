@@ -53,6 +53,15 @@ public static class Problems
     /// <summary>The camera file cannot be read.</summary>
     public static readonly ProblemKind CameraFileBroken = new("HC113", "The camera file cannot be understood.", "Correct the entry named, or leave --camera away.", ProblemExit.BadFile);
 
+    /// <summary>No photo given to <c>camera</c> shows a board.</summary>
+    public static readonly ProblemKind NoBoard = new("HC114", "No board is seen in the photos.", "Photograph the board of hoopcheck print board, flat, sharp and evenly lit; give a plain chessboard with --chessboard.", ProblemExit.CannotTell);
+
+    /// <summary>Too few or too similar photos of a board.</summary>
+    public static readonly ProblemKind TooFewBoardPhotos = new("HC115", "The photos are not enough to learn the lens.", "Take what is missing and give all the photos again.", ProblemExit.CannotTell);
+
+    /// <summary>A profile that would make checks worse.</summary>
+    public static readonly ProblemKind ProfileWorse = new("HC119", "The lens learnt would make checks worse than the photos' EXIF data do.", "Take the photos again with a flat board, all at one zoom, none of them edited or cropped.", ProblemExit.CannotTell);
+
     /// <summary>The machine file cannot be read.</summary>
     public static readonly ProblemKind MachineFileBroken = new("HC117", "The machine file cannot be understood.", "Correct the entry named, or leave --machine away.", ProblemExit.BadFile);
 
@@ -156,7 +165,7 @@ public static class Problems
     public static IReadOnlyList<ProblemKind> All { get; } =
     [
         PhotoUnreadable, NotAPicture, PictureDamaged, PictureTooLarge, PictureTooSmall,
-        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
+        HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, NoBoard, TooFewBoardPhotos, ProfileWorse, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
         NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists, LogUnusable, EntryNotWritten, PlanChanged, NoSuchHooping, LogDamaged, CannotServe, TooManyPhotos,
         FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,

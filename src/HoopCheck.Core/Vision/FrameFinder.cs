@@ -222,6 +222,10 @@ public static class FrameFinder
             8 => (cy, w - 1 - cx),
             _ => (cx, cy),
         };
-        return k with { Width = header.Width, Height = header.Height, Focal = k.Focal * scale, FocalUncertainty = k.FocalUncertainty * scale, Cx = x, Cy = y };
+        return k with
+        {
+            Width = header.Width, Height = header.Height, Focal = k.Focal * scale, FocalUncertainty = k.FocalUncertainty * scale, Cx = x, Cy = y,
+            CentreUncertainty = k.CentreUncertainty * scale,
+        };
     }
 }

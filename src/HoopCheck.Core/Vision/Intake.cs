@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Runtime.InteropServices;
+using HoopCheck.Planning;
 using HoopCheck.Rules;
 using ImageMagick;
 using OpenCvSharp;
@@ -174,7 +175,7 @@ public static class Intake
     }
 
     private static PhotoHeader? Sized(string format, int width, int height, int orientation, ExifProfile? exif) =>
-        width < 1 || height < 1 ? null : new(format, width, height, orientation, Focal(exif), Focal35(exif), Taken(exif));
+        width < 1 || height < 1 ? null : new(format, width, height, orientation, Focal(exif), Focal35(exif), Taken(exif)) { Lens = Lens(exif) };
 
     private static int Orientation(ExifProfile? exif) =>
         exif?.GetValue(ExifTag.Orientation)?.Value is { } o and >= 1 and <= 8 ? o : 1;
@@ -184,6 +185,11 @@ public static class Intake
 
     private static double? Focal35(ExifProfile? exif) =>
         exif?.GetValue(ExifTag.FocalLengthIn35mmFilm)?.Value is { } mm and > 0 ? mm : null;
+
+    private static LensKey? Lens(ExifProfile? exif) =>
+        exif?.GetValue(ExifTag.Make)?.Value?.Trim('\0', ' ') is { Length: > 0 } make && exif.GetValue(ExifTag.Model)?.Value?.Trim('\0', ' ') is { Length: > 0 } model
+            ? new(make, model, Focal(exif), Focal35(exif))
+            : null;
 
     private static string? Taken(ExifProfile? exif)
     {

@@ -1,3 +1,5 @@
+using HoopCheck.Planning;
+
 namespace HoopCheck.Vision;
 
 /// <summary>What the file's header says of the photo, read before any pixel.</summary>
@@ -17,6 +19,9 @@ public sealed record PhotoHeader(
     double? Focal35Mm,
     string? Taken)
 {
+    /// <summary>Camera, lens and zoom as EXIF tells them; null when it names no camera.</summary>
+    public LensKey? Lens { get; init; }
+
     /// <summary>Width of the upright photo.</summary>
     public int Width => Orientation >= 5 ? StoredHeight : StoredWidth;
 

@@ -61,8 +61,8 @@ internal static class FrameAdjustment
             prior[RingModel.K2] = known.K2;
             prior[RingModel.Cx] = known.Cx - model.BaseCx;
             prior[RingModel.Cy] = known.Cy - model.BaseCy;
-            sd[RingModel.K1] = sd[RingModel.K2] = 0.003;
-            sd[RingModel.Cx] = sd[RingModel.Cy] = 0.0005 * diagonal;
+            (sd[RingModel.K1], sd[RingModel.K2]) = (known.K1Uncertainty ?? 0.003, known.K2Uncertainty ?? 0.003);
+            sd[RingModel.Cx] = sd[RingModel.Cy] = known.CentreUncertainty ?? (0.0005 * diagonal);
         }
 
         sd[RingModel.FrameWidth] = 0.4;
