@@ -32,6 +32,7 @@ internal static class Cli
                 ReportCommand.Create(terminal),
                 ServeCommand.Create(terminal),
                 CameraCommand.Create(terminal),
+                HoopCommand.Create(terminal),
             };
             // A photo may be called @something; no word of a call is a file of further words.
             // "hoopcheck --weave FILE" is short for "hoopcheck check --weave FILE".

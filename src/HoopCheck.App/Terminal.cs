@@ -7,7 +7,10 @@ namespace HoopCheck.App;
 internal sealed record Terminal(TextWriter Out, TextWriter Error, bool Colour)
 {
     /// <summary>The process's own standard output and error.</summary>
-    public static Terminal OfProcess() => new(Console.Out, Console.Error, MayColour()) { Cameras = CameraShelf.OfProcess() };
+    public static Terminal OfProcess() => new(Console.Out, Console.Error, MayColour()) { In = Console.In, Cameras = CameraShelf.OfProcess() };
+
+    /// <summary>Where answers come from.</summary>
+    public TextReader In { get; init; } = TextReader.Null;
 
     /// <summary>Where camera profiles lie; none unless it is said.</summary>
     public CameraShelf Cameras { get; init; } = CameraShelf.None;

@@ -37,6 +37,9 @@ public sealed record CheckRequest(
     /// <summary>How far a correction may change the planned size, percent.</summary>
     public double MostResizePercent { get; init; } = Tolerances.UsualMostResizePercent;
 
+    /// <summary>Whether a bank-card-sized card lies on the fabric, by which the hoop file's scale is to be checked.</summary>
+    public bool ScaleByCard { get; init; }
+
     /// <summary>The steps in use.</summary>
     public MachineSpec MachineInUse => Machine ?? Hoop.Machine ?? MachineSpec.Usual;
 }
@@ -62,6 +65,9 @@ public sealed record CheckResult(
 {
     /// <summary>The change that makes every side clear, or why there is none; null where nothing is to be corrected.</summary>
     public Correction? Correction { get; init; }
+
+    /// <summary>The card that the scale was checked by; null where none was asked for or found.</summary>
+    public CardFound? Card { get; init; }
 
     /// <summary>How straight the fabric lies; null where it could not be measured, and then the notes say why.</summary>
     public WeaveMeasure? Weave { get; init; }

@@ -19,6 +19,8 @@ public static class CheckRun
         var times = new Dictionary<string, double> { ["decode"] = decodeMilliseconds };
         var notes = new List<string>(request.Notes);
         WeaveMeasure? measured = null;
+        Problem? scale = null;
+        CardFound? card = null;
         var watch = Stopwatch.StartNew();
 
         Outcome<FrameFound> search = FrameFinder.Find(photo, request.Hoop, request.Up, request.Camera, Tolerances.Default, trace);
@@ -39,6 +41,15 @@ public static class CheckRun
         if (frame.UpFrom == UpSource.Assumed)
         {
             notes.Add("The attachment bar was not found, so the hoop's top is taken to be at the photo's top. Say where it is with --up.");
+        }
+
+        if (request.ScaleByCard)
+        {
+            watch.Restart();
+            card = CardFinder.Find(photo, frame);
+            times["scale"] = watch.Elapsed.TotalMilliseconds;
+            scale = ScaleSaid.Problem(card);
+            notes.AddRange(card is { Agrees: true } ? [ScaleSaid.Agreement(card)] : []);
         }
 
         watch.Restart();
@@ -68,7 +79,11 @@ public static class CheckRun
         CheckResult Answer(Decision decision, IReadOnlyList<SideClearance> sides, FrameFit? fitted, IReadOnlyList<Problem> problems)
         {
             times["total"] = times.Values.Sum();
-            return new(request, photo.Header, decision, sides, fitted, problems, notes, times) { Weave = measured };
+            IReadOnlyList<Problem> all = scale is null ? problems : [.. problems, scale];
+
+            // Clearances in a scale that is known to be wrong decide nothing.
+            Decision told = scale?.Kind == Problems.ScaleDisagrees && decision is not (Decision.Retake or Decision.NoTape) ? Decision.Undecided : decision;
+            return new(request, photo.Header, told, sides, fitted, all, notes, times) { Weave = measured, Card = card };
         }
     }
 }

@@ -31,6 +31,7 @@ internal static class CheckCommand
         Option<string?> up = Text("--up", "SIDE", "Where the hoop's top points in the photo: auto, top, right, bottom or left. Default: auto.");
         Option<string?> tape = Text("--tape", "COLOUR", "The tape's colour: any, a name such as blue, or #RRGGBB. Default: any.");
         Option<string?> camera = Text("--camera", "CAMERA.json", "The camera's calibration, if there is one.");
+        Option<string?> scale = Text("--scale-check", "card", "Checks the hoop file's scale by a bank card lying on the fabric.");
         Option<string?> machine = Text("--machine", "MACHINE.toml", "The machine's steps. Default: the hoop file's [machine], or the usual ones.");
         Option<string?> maxShorten = Text("--max-shorten", "PERCENT", "How far a correction may shorten or lengthen the fill. Default: 5.");
         Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
@@ -43,7 +44,7 @@ internal static class CheckCommand
 
         var command = new Command("check", "Checks one photo.")
         {
-            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, machine, maxShorten, applied, quilt, hooping, output, trace, weave, json,
+            photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, scale, machine, maxShorten, applied, quilt, hooping, output, trace, weave, json,
         };
         command.SetAction(call => call.GetValue(weave) is { } cloth
             ? Weave(cloth, call.CommandResult.Children.Any(given => !Belongs(given)), call.GetValue(trace), call.GetValue(json), terminal)
@@ -51,7 +52,7 @@ internal static class CheckCommand
             new(
                 call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "",
                 new(call.GetValue(fill) ?? "", call.GetValue(corners), call.GetValue(kind), call.GetValue(thread), call.GetValue(fillAt)),
-                call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera),
+                call.GetValue(spacing), call.GetValue(minGap), call.GetValue(up), call.GetValue(tape), call.GetValue(camera), call.GetValue(scale),
                 call.GetValue(machine), call.GetValue(maxShorten), call.GetValue(applied),
                 call.GetValue(output), call.GetValue(trace), call.GetValue(json), call.GetValue(quilt), call.GetValue(hooping)),
             terminal));
@@ -82,7 +83,7 @@ internal static class CheckCommand
 
     private sealed record Call(
         string Photo, string Hoop, FillCall Fill, string? Spacing, string? MinGap, string? Up, string? Tape,
-        string? Camera, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json, string? Quilt, string? Hooping);
+        string? Camera, string? ScaleCheck, string? Machine, string? MaxShorten, string? Applied, string? Out, string? Trace, bool Json, string? Quilt, string? Hooping);
 
     private static int Run(Call call, Terminal terminal)
     {
@@ -241,7 +242,7 @@ internal static class CheckCommand
             return Wrong("--min-gap", "it must be smaller than --spacing, or no gap would do");
         }
 
-        if (!TryDirection(call.Up ?? "auto", out PhotoDirection? up))
+        if (!Directions.TryParse(call.Up ?? "auto", out PhotoDirection? up))
         {
             return Wrong("--up", $"\"{call.Up}\" is not auto, top, right, bottom or left");
         }
@@ -256,6 +257,11 @@ internal static class CheckCommand
         if (hoop.Value is not { } spec)
         {
             return hoop.Problem!;
+        }
+
+        if (call.ScaleCheck is not (null or "card"))
+        {
+            return Wrong("--scale-check", $"\"{call.ScaleCheck}\" is not card");
         }
 
         CameraIntrinsics? camera = null;
@@ -309,7 +315,7 @@ internal static class CheckCommand
 
         return SewingField.Check(spec, fill) is { } outside
             ? outside
-            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Applied = changes, Machine = machine, MostResizePercent = most };
+            : new CheckRequest(spec, fill, spacing, minGap, up, tape, camera) { Notes = given.Notes, Planned = planned, Applied = changes, Machine = machine, MostResizePercent = most, ScaleByCard = call.ScaleCheck is not null };
     }
 
     private static bool Positive(string text, out double length, out string why)
@@ -320,18 +326,5 @@ internal static class CheckCommand
         }
 
         return why.Length == 0;
-    }
-
-    private static bool TryDirection(string text, out PhotoDirection? up)
-    {
-        up = text switch
-        {
-            "top" => PhotoDirection.Top,
-            "right" => PhotoDirection.Right,
-            "bottom" => PhotoDirection.Bottom,
-            "left" => PhotoDirection.Left,
-            _ => null,
-        };
-        return up is not null || text == "auto";
     }
 }

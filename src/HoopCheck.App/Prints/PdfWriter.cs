@@ -38,7 +38,8 @@ internal static class PdfWriter
         return stream.ToArray();
     }
 
-    private static void Draw(SKCanvas canvas, IReadOnlyList<Mark> marks)
+    /// <summary>Draws marks on a canvas whose unit is one millimetre.</summary>
+    public static void Draw(SKCanvas canvas, IReadOnlyList<Mark> marks)
     {
         using var ink = new SKPaint { Color = SKColors.Black, IsAntialias = true };
         foreach (Mark mark in marks)

@@ -149,6 +149,12 @@ public static class Problems
     /// <summary>A ring was found, but the fit to it is not trustworthy.</summary>
     public static readonly ProblemKind FrameUncertain = new("HC207", "The frame was found but could not be measured well enough.", "Take the photo again in even light with the whole ring free.", ProblemExit.CannotTell);
 
+    /// <summary>The card and the hoop file disagree on the scale.</summary>
+    public static readonly ProblemKind ScaleDisagrees = new("HC208", "The card says that the hoop file's measures are out of scale.", "Measure the hoop again with a steel rule and correct the hoop file; until then trust no clearance.", ProblemExit.CannotTell);
+
+    /// <summary>No card where one was to confirm the scale.</summary>
+    public static readonly ProblemKind NoCard = new("HC209", "No card was found to check the scale by.", "Lay a bank card flat on the fabric, all of it in the picture, where its colour stands out; or leave --scale-check away.", ProblemExit.CannotTell);
+
     /// <summary>No tape.</summary>
     public static readonly ProblemKind NoTape = new("HC301", "No tape was found in the hoop.", "Lay tape along the edge of the earlier stitching, or name its colour with --tape.", ProblemExit.CannotTell);
 
@@ -168,7 +174,7 @@ public static class Problems
         HoopFileUnreadable, HoopFileBroken, HoopFileAbsurd, CameraFileBroken, NoBoard, TooFewBoardPhotos, ProfileWorse, MachineFileBroken, BadCall, FillOutsideField, CannotWrite,
         FillFileUnreadable, FillFileBroken, FillFileUnsafe, FillFileTooLarge, FillFileUnsupported, FillFileAbsurd, MeanderImpossible,
         NoQuilt, QuiltFileBroken, QuiltAbsurd, QuiltExists, LogUnusable, EntryNotWritten, PlanChanged, NoSuchHooping, LogDamaged, CannotServe, TooManyPhotos,
-        FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain,
+        FrameNotFound, FrameCutOff, TooBlurred, TooDark, TooOblique, WrongHoop, FrameUncertain, ScaleDisagrees, NoCard,
         NoTape, TapeTooLittle, OwnFault, NativeMissing,
     ];
 }

@@ -39,6 +39,7 @@ public sealed class CliTests : IDisposable
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --min-gap=-1")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --min-gap 13")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --up north")]
+    [InlineData("check a.jpg --hoop HOOP --fill 200x100 --scale-check coin")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape blueish")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --tape #12345")]
     [InlineData("check a.jpg --hoop HOOP --fill 200x100 --applied shorten")]

@@ -104,6 +104,25 @@ public sealed record Cover(HoopPoint From, HoopPoint To, double RadiusMm, double
     }
 }
 
+/// <summary>A card of ISO/IEC 7810 size ID-1 lying on the fabric: 85.60 by 53.98 mm, corners rounded to 3.18 mm, 0.76 mm thick.</summary>
+/// <param name="Centre">Its middle.</param>
+/// <param name="AngleDegrees">Of its long sides, counter-clockwise from x.</param>
+/// <param name="Colour">Its colour.</param>
+public sealed record Card(HoopPoint Centre, double AngleDegrees, Paint Colour)
+{
+    public const double Thick = 0.76;
+
+    /// <summary>Whether a place lies on it.</summary>
+    public bool Covers(double x, double y)
+    {
+        const double Half = 85.60 / 2, HalfShort = 53.98 / 2, Corner = 3.18;
+        (double sin, double cos) = Math.SinCos(AngleDegrees * Math.PI / 180);
+        double dx = x - Centre.X, dy = y - Centre.Y, u = Math.Abs((dx * cos) + (dy * sin)), v = Math.Abs((dy * cos) - (dx * sin));
+        double cu = Math.Max(0, u - (Half - Corner)), cv = Math.Max(0, v - (HalfShort - Corner));
+        return u <= Half && v <= HalfShort && (cu * cu) + (cv * cv) <= Corner * Corner;
+    }
+}
+
 /// <summary>The ring's shadow on the fabric: the ring's outline moved by <paramref name="X"/>, <paramref name="Y"/> (mm), with a soft border.</summary>
 /// <param name="SoftMm">From full light to full shadow.</param>
 /// <param name="Depth">Share of the light that is missing.</param>
@@ -166,6 +185,9 @@ public sealed record Scene(Ring Ring, Fabric Fabric, IReadOnlyList<Tape> Tapes, 
 
     /// <summary>Standard deviation of the noise, sRGB codes.</summary>
     public double NoiseCodes { get; init; } = 1;
+
+    /// <summary>Cards on the fabric.</summary>
+    public IReadOnlyList<Card> Cards { get; init; } = [];
 
     /// <summary>What lies over the ring.</summary>
     public IReadOnlyList<Cover> Covers { get; init; } = [];

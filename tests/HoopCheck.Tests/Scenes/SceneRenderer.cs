@@ -15,6 +15,7 @@ public enum Face
     Bar,
     BarStrip,
     Cover,
+    Card,
 }
 
 /// <summary>
@@ -172,6 +173,7 @@ public static class SceneRenderer
             {
                 Face.Fabric => Print(x, y),
                 Face.Tape => scene.Tapes.First(t => On(t, x, y)).Colour,
+                Face.Card => scene.Cards.First(c => c.Covers(x, y)).Colour,
                 Face.RingTop or Face.Bar => ringColour,
                 Face.Bevel => ringColour * 1.2,
                 Face.Cover => Shaded(scene.Covers.First(c => c.Outward(x, y) <= 1), x, y),
@@ -245,12 +247,17 @@ public static class SceneRenderer
                     }
                 }
 
-                return (Face.Fabric, fx, fy);
+                return OnCard() ?? (Face.Fabric, fx, fy);
             }
 
             if (ring.Outside(fx, fy, 0) > 0)
             {
                 return (Face.InnerWall, fx, fy);
+            }
+
+            if (OnCard() is { } card)
+            {
+                return card;
             }
 
             foreach (Tape tape in scene.Tapes)
@@ -262,6 +269,12 @@ public static class SceneRenderer
             }
 
             return (Face.Fabric, fx, fy);
+
+            (Face, double, double)? OnCard()
+            {
+                double above = (Card.Thick - cz) / dz, x = cx + (above * dx), y = cy + (above * dy);
+                return scene.Cards.Any(c => c.Covers(x, y)) ? (Face.Card, x, y) : null;
+            }
         }
 
         private static bool On(Tape tape, double x, double y)

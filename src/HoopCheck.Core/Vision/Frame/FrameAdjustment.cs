@@ -41,7 +41,7 @@ internal static class FrameAdjustment
 
     private static readonly (double Reach, double Slack)[] Passes = [(3.0, 0.5), (1.5, 0.4), (0.7, 0.3)];
 
-    public static FineFrame? Fit(LinearSampler photo, LabPicture medium, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal)
+    public static FineFrame? Fit(LinearSampler photo, LabPicture medium, RoughFrame rough, HoopSpec hoop, double focal, double focalSd, CameraIntrinsics? known, double diagonal, double looseMm = 0)
     {
         RingModel model = rough.Model;
         double[] p = (double[])rough.Values.Clone();
@@ -73,6 +73,19 @@ internal static class FrameAdjustment
         {
             all = [.. all.Select(f => Pass(photo, model, f.Values, prior, sd, pass, 1).FirstOrDefault()).OfType<FineFrame>().Select(Whole)];
             all = Different([.. all.OrderBy(f => f.Cost)]);
+        }
+
+        if (looseMm > 0)
+        {
+            // Once more from there, with the hoop's own size hardly tied to the ruler's.
+            double[] loose = (double[])sd.Clone();
+            loose[RingModel.Width] = loose[RingModel.Depth] = loose[RingModel.Height] = looseMm;
+            foreach ((double, double) pass in Passes[1..])
+            {
+                all = [.. all.Select(f => Pass(photo, model, f.Values, prior, loose, pass, 1).FirstOrDefault()).OfType<FineFrame>().Select(Whole)];
+            }
+
+            all = [.. all.OrderBy(f => f.Cost)];
         }
 
         return all.Count == 0 ? null : InDoubt(all);
