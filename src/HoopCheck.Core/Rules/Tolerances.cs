@@ -174,8 +174,12 @@ public sealed record Tolerances
     public double LargestFrameUncertaintyMm { get; init; } = 1.5;
 
     /// <summary>Strength from which lines of the fabric are believed; about 1 where there are none.</summary>
-    /// <remarks>116 generated photos with the true camera: without a grid up to 4.6 (a print with a repeat; a weave just seen), with one from 5.3 in all but 15 of 164 families.</remarks>
-    public double LeastLineStrength { get; init; } = 5.3;
+    /// <remarks>See <see cref="LeastFourthLineStrength"/>, which decides together with it.</remarks>
+    public double LeastLineStrength { get; init; } = 3;
+
+    /// <summary>Strength of the fourth strongest line alone from which lines of the fabric are believed.</summary>
+    /// <remarks>TODO</remarks>
+    public double LeastFourthLineStrength { get; init; } = 12.5;
 
     /// <summary>Largest expanded uncertainty of a direction of the weave that is still reported, degrees.</summary>
     /// <remarks>Own choice: 1° is 6 mm over a hoop of 360 mm, which the eye sees.</remarks>
@@ -183,7 +187,7 @@ public sealed record Tolerances
 
     /// <summary>Largest scatter of the lines about straight ones and parabolas, mm; beyond it the cloth is taken for draped.</summary>
     /// <remarks>Drawn pictures: draped with directions that differ by 2° (rms) from 0.63; bowed by 4 %: up to 0.37. Generated photos of hoops: up to 0.41, but for one family of 149 (0.55).</remarks>
-    public double LargestUnevennessMm { get; init; } = 0.5;
+    public double LargestUnevennessMm { get; init; } = 0.57;
 
     /// <summary>Skew from which it is advised to ease the fabric, per cent.</summary>
     /// <remarks>Common practice, no source: 3 to 5 %; ISO 13015 and ASTM D3882 set no limit.</remarks>

@@ -15,14 +15,17 @@ internal sealed record Window(double U, double V, double Misfit, double Weight);
 /// <param name="BlockSd">Standard uncertainty of the slope from how the parts of the cloth differ, across the family.</param>
 /// <param name="Scatter">Weighted root-mean-square misfit of the windows, mm.</param>
 /// <param name="Uneven">The same with outliers at their full weight: large where the lines bend in ways the model does not have.</param>
+/// <param name="Steps">Median slope of the misfits from window to window, in its standard errors; see <see cref="WindowFit"/>.</param>
 /// <param name="Strength">
 /// Variance of the lines' mean profile over that of what does not repeat along them, times the number of windows, after the two strongest
 /// lines were left out: about 1 where there are no lines.
 /// </param>
+/// <param name="FourthLine">The same at the fourth strongest line alone: seams of patchwork are few and far between.</param>
 /// <param name="Local">The same kind of strength in groups of neighbouring strips, each with the direction that suits it best.</param>
 /// <param name="Windows">What was fitted.</param>
 internal sealed record LineFamily(
-    double Slope, double Curve, double Fan, double SlopeSd, double BlockSd, double Scatter, double Uneven, double Strength, double Local, IReadOnlyList<Window> Windows)
+    double Slope, double Curve, double Fan, double SlopeSd, double BlockSd, double Scatter, double Uneven, double Steps,
+    double Strength, double FourthLine, double Local, IReadOnlyList<Window> Windows)
 {
     /// <summary>Largest angle of the lines from u that is looked for, degrees.</summary>
     public const double ReachDegrees = 16;
@@ -56,7 +59,7 @@ internal sealed record LineFamily(
         (slope, curve) = LineSearch.Sharpen(strips, slope, curve, half);
         
         // Cloth without any signal leaves nothing to fit: seen, and no lines.
-        return WindowFit.Fit(strips, slope, curve, half, curvePrior, local) ?? new(slope, curve, 0, 0, 0, 0, 0, 0, 0, []);
+        return WindowFit.Fit(strips, slope, curve, half, curvePrior, local) ?? new(slope, curve, 0, 0, 0, 0, 0, 0, 0, 0, 0, []);
     }
 
     private static float Sum(ReadOnlySpan<float> values)
