@@ -88,7 +88,7 @@ public static class WeaveFinder
         LineFamily? weft = null, warp = null;
         Parallel.Invoke(
             () => weft = LineFamily.Find(LineStrips.Of(cloth), CrosswiseBow),
-            () => warp = LineFamily.Find(LineStrips.Of(cloth.Transposed()), LengthwiseBow));
+            () => warp = LineFamily.Find(LineStrips.Of(cloth, upright: true), LengthwiseBow));
         trace.Data(50, turnDegrees == 0 ? "weave" : $"weave-turned-{turnDegrees:0}", new { cloth.Step, cloth.Width, cloth.Height, frameAcross, frameAlong, weft, warp });
         WeaveFound found = Combine(weft, warp, area, turnDegrees, frameAcross, frameAlong);
         return (found, Evident(weft) + Evident(warp));

@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
 using HoopCheck.Geometry;
 
 namespace HoopCheck.Vision.Weave;
@@ -19,19 +20,18 @@ internal sealed class FlatCloth
     /// <summary>Added before the logarithm, as a share of full light: dark cloth is noise below it.</summary>
     private const float Floor = 0.02f;
 
-    private const int Levels = 4096;
+    /// <summary>Steps of the logarithm's table for one step of an 8-bit code.</summary>
+    private const int Finer = 16;
 
     /// <summary>Cells between places that are projected exactly: over 5 mm the projection is straight to 0.05 px.</summary>
     private const int Node = 8;
 
-    private static readonly float[] Linear = LinearLight.Table.ToArray();
-    private static readonly float[] Log = [.. Enumerable.Range(0, Levels + 1).Select(i => MathF.Log(((float)i / Levels) + Floor))];
+    private static readonly float[] Log = [.. Enumerable.Range(0, (255 * Finer) + 1).Select(i => MathF.Log((float)LinearLight.Decode(i / (255.0 * Finer)) + Floor))];
 
     private FlatCloth(double step, int width, int height)
     {
         (Step, Width, Height) = (step, width, height);
-        (Light, Red, Blue) = (new float[width * height], new float[width * height], new float[width * height]);
-        Valid = new bool[width * height];
+        Cells = new Vector128<float>[width * height];
     }
 
     /// <summary>mm a cell.</summary>
@@ -41,17 +41,8 @@ internal sealed class FlatCloth
 
     public int Height { get; }
 
-    /// <summary>Mean of the three channels' logarithms.</summary>
-    public float[] Light { get; }
-
-    /// <summary>ln R/G.</summary>
-    public float[] Red { get; }
-
-    /// <summary>ln B/G.</summary>
-    public float[] Blue { get; }
-
-    /// <summary>Cells that show bare cloth.</summary>
-    public bool[] Valid { get; }
+    /// <summary>Row by row: mean of the three channels' logarithms, ln R/G, ln B/G, and -1 where bare cloth is seen (its sign bit tells); 0 elsewhere.</summary>
+    public Vector128<float>[] Cells { get; }
 
     /// <summary>Samples the photo.</summary>
     /// <param name="pixels">The photo's pixels.</param>
@@ -94,41 +85,20 @@ internal sealed class FlatCloth
     /// <summary>y of a row, mm.</summary>
     public double Y(int row) => (row - ((Height - 1) / 2.0)) * Step;
 
-    /// <summary>The same cloth with x and y exchanged.</summary>
-    public FlatCloth Transposed()
-    {
-        var other = new FlatCloth(Step, Height, Width);
-        const int Tile = 32;
-        for (int y0 = 0; y0 < Height; y0 += Tile)
-        {
-            for (int x0 = 0; x0 < Width; x0 += Tile)
-            {
-                for (int y = y0; y < Math.Min(Height, y0 + Tile); y++)
-                {
-                    for (int x = x0, from = (y * Width) + x0, to = (x0 * Height) + y; x < Math.Min(Width, x0 + Tile); x++, from++, to += Height)
-                    {
-                        other.Light[to] = Light[from];
-                        other.Red[to] = Red[from];
-                        other.Blue[to] = Blue[from];
-                        other.Valid[to] = Valid[from];
-                    }
-                }
-            }
-        }
-
-        return other;
-    }
-
     /// <summary>
-    /// Samples in linear light along a piece of a row, between places in the photo that lie evenly. Quadratic B-spline weights over 3 x 3 pixels: they
+    /// Samples along a piece of a row, between places in the photo that lie evenly. Quadratic B-spline weights over 3 x 3 pixels: they
     /// pass on nearly the same share of the noise wherever between the pixels a cell falls. Bilinear ones do not, and plain noisy fabric then shows lines.
+    /// Codes are weighted, not light: that moves an edge by a part of a pixel towards its dark side, the same all along a line.
     /// </summary>
     private void Sample(Pixels pixels, BareCloth bare, int row, int from, int to, PhotoPoint first, PhotoVector step)
     {
         double scale = 1.0 / pixels.Reduction;
         float x0 = (float)(((first.X + 0.5) * scale) - 0.5), y0 = (float)(((first.Y + 0.5) * scale) - 0.5), dx = (float)(step.X * scale), dy = (float)(step.Y * scale);
         int w = pixels.Width, h = pixels.Height, line = w * 3;
-        ref float linear = ref MemoryMarshal.GetArrayDataReference(Linear), log = ref MemoryMarshal.GetArrayDataReference(Log);
+
+        // 16 bytes are read where nine are needed.
+        int last = pixels.Bgr.Length - (2 * line) - Vector128<byte>.Count;
+        ref byte bgr = ref MemoryMarshal.GetArrayDataReference(pixels.Bgr);
         for (int column = from, i = (row * Width) + from; column < to; column++, i++)
         {
             float x = x0 + ((column - from) * dx) + 0.5f, y = y0 + ((column - from) * dy) + 0.5f;
@@ -138,31 +108,34 @@ internal sealed class FlatCloth
             }
 
             int xi = (int)x, yi = (int)y, p = ((yi - 1) * line) + ((xi - 1) * 3);
-            float tx = x - xi, ty = y - yi;
-            float wx0 = 0.5f * (1 - tx) * (1 - tx), wx2 = 0.5f * tx * tx, wx1 = 1 - wx0 - wx2;
-            float wy0 = 0.5f * (1 - ty) * (1 - ty), wy2 = 0.5f * ty * ty, wy1 = 1 - wy0 - wy2;
-            float blue = 0, green = 0, red = 0;
-
-            // The slices check once for all that the nine pixels lie in the picture.
-            Add(pixels.Bgr.AsSpan(p, 9), wy0, ref linear);
-            Add(pixels.Bgr.AsSpan(p + line, 9), wy1, ref linear);
-            Add(pixels.Bgr.AsSpan(p + (2 * line), 9), wy2, ref linear);
-            blue = At(ref log, Math.Clamp((int)(blue * Levels), 0, Levels));
-            green = At(ref log, Math.Clamp((int)(green * Levels), 0, Levels));
-            red = At(ref log, Math.Clamp((int)(red * Levels), 0, Levels));
-            Light[i] = (red + green + blue) * (1 / 3f);
-            Red[i] = red - green;
-            Blue[i] = blue - green;
-            Valid[i] = true;
-
-            void Add(ReadOnlySpan<byte> three, float weight, ref float table)
+            if (p > last)
             {
-                blue += weight * ((wx0 * At(ref table, three[0])) + (wx1 * At(ref table, three[3])) + (wx2 * At(ref table, three[6])));
-                green += weight * ((wx0 * At(ref table, three[1])) + (wx1 * At(ref table, three[4])) + (wx2 * At(ref table, three[7])));
-                red += weight * ((wx0 * At(ref table, three[2])) + (wx1 * At(ref table, three[5])) + (wx2 * At(ref table, three[8])));
+                continue;
             }
-        }
 
-        static float At(ref float table, int index) => Unsafe.Add(ref table, index);
+            float tx = x - xi, ty = y - yi;
+            float wx0 = 0.5f * (1 - tx) * (1 - tx), wx2 = 0.5f * tx * tx, wy0 = 0.5f * (1 - ty) * (1 - ty), wy2 = 0.5f * ty * ty;
+            Vector128<float> a = Vector128.Create(wx0), c = Vector128.Create(wx2), b = Vector128.Create(1 - wx0 - wx2);
+            Vector128<float> sum = Three(ref bgr, p, a * wy0, b * wy0, c * wy0);
+            float wy1 = 1 - wy0 - wy2;
+            sum += Three(ref bgr, p + line, a * wy1, b * wy1, c * wy1) + Three(ref bgr, p + (2 * line), a * wy2, b * wy2, c * wy2);
+            Vector128<int> at = Vector128.ConvertToInt32(sum * Finer);
+            float blue = Log[at[0]], green = Log[at[1]], red = Log[at[2]];
+            Cells[i] = Vector128.Create((red + green + blue) * (1 / 3f), red - green, blue - green, -1);
+        }
     }
+
+    /// <summary>Three neighbouring pixels, weighted.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector128<float> Three(ref byte start, int offset, Vector128<float> a, Vector128<float> b, Vector128<float> c)
+    {
+        Vector128<byte> nine = Vector128.LoadUnsafe(ref start, (nuint)offset);
+        return (a * Whole(nine, Vector128.Create((byte)0, 255, 255, 255, 1, 255, 255, 255, 2, 255, 255, 255, 255, 255, 255, 255)))
+            + (b * Whole(nine, Vector128.Create((byte)3, 255, 255, 255, 4, 255, 255, 255, 5, 255, 255, 255, 255, 255, 255, 255)))
+            + (c * Whole(nine, Vector128.Create((byte)6, 255, 255, 255, 7, 255, 255, 255, 8, 255, 255, 255, 255, 255, 255, 255)));
+    }
+
+    /// <summary>The bytes named, as whole numbers.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector128<float> Whole(Vector128<byte> nine, Vector128<byte> which) => Vector128.ConvertToSingle(Vector128.Shuffle(nine, which).AsInt32());
 }

@@ -57,7 +57,7 @@ internal sealed record LineFamily(
         double half = Math.Max(Math.Abs(u[0]), Math.Abs(u[^1]));
         (double slope, double curve, double local) = LineSearch.Directions(strips, half);
         (slope, curve) = LineSearch.Sharpen(strips, slope, curve, half);
-        
+
         // Cloth without any signal leaves nothing to fit: seen, and no lines.
         return WindowFit.Fit(strips, slope, curve, half, curvePrior, local) ?? new(slope, curve, 0, 0, 0, 0, 0, 0, 0, 0, 0, []);
     }

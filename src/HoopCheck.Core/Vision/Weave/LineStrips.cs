@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.Intrinsics;
 
 namespace HoopCheck.Vision.Weave;
 
@@ -44,46 +45,23 @@ internal sealed class LineStrips
     /// <summary>v of a cell of a profile, mm.</summary>
     public double V(double cell) => (cell - ((Length - 1) / 2.0)) * Step;
 
-    /// <summary>Cuts the cloth for lines along its x axis.</summary>
-    public static LineStrips Of(FlatCloth cloth)
+    /// <summary>Cuts the cloth for lines along its x axis, or with u along y and v along x.</summary>
+    public static LineStrips Of(FlatCloth cloth, bool upright = false)
     {
-        int w = cloth.Width, n = cloth.Height;
+        (int w, int n, int alongU, int alongV) = upright ? (cloth.Height, cloth.Width, cloth.Width, 1) : (cloth.Width, cloth.Height, 1, cloth.Width);
         double stripMm = Math.Clamp(Math.Min(w, n) * cloth.Step / 40, 2.5, 5);
         int k = Math.Max(1, (int)Math.Round(stripMm / cloth.Step)), count = w / k, first = (w - (count * k)) / 2;
         float[][] strips = [.. Enumerable.Range(0, count).Select(_ => new float[Rows * n])];
         double[] u = [.. Enumerable.Range(0, count).Select(i => (first + (i * k) + ((k - 1) / 2.0) - ((w - 1) / 2.0)) * cloth.Step)];
-        float[] light = cloth.Light, red = cloth.Red, blue = cloth.Blue;
-        bool[] valid = cloth.Valid;
-        for (int v = 1; v < n - 1; v++)
+        Vector128<float>[] cells = cloth.Cells;
+
+        // In the order in which the cells lie in memory, nearly.
+        for (int outer = 0; outer < (upright ? count : n - 2); outer++)
         {
-            int at = (v * w) + first;
-            for (int i = 0; i < count; i++, at += k)
+            for (int inner = 0; inner < (upright ? n - 2 : count); inner++)
             {
-                float a = 0, b = 0, c = 0, g = 0;
-                bool all = true;
-                for (int j = at; j < at + k; j++)
-                {
-                    if (!(valid[j - w] && valid[j] && valid[j + w]))
-                    {
-                        all = false;
-                        break;
-                    }
-
-                    float dl = light[j + w] - light[j - w], dr = red[j + w] - red[j - w], db = blue[j + w] - blue[j - w];
-                    dl = Math.Min(Math.Max(dl, -Largest), Largest);
-                    dr = Math.Min(Math.Max(dr, -Largest), Largest);
-                    db = Math.Min(Math.Max(db, -Largest), Largest);
-                    a += dl;
-                    b += dr;
-                    c += db;
-                    g += MathF.Sqrt((dl * dl) + (dr * dr) + (db * db));
-                }
-
-                if (all)
-                {
-                    float[] strip = strips[i];
-                    (strip[v], strip[n + v], strip[(2 * n) + v], strip[(3 * n) + v], strip[(4 * n) + v]) = (a / k, b / k, c / k, g / k, 1);
-                }
+                (int i, int v) = upright ? (outer, inner + 1) : (inner, outer + 1);
+                Average(cells, ((first + (i * k)) * alongU) + (v * alongV), alongU, alongV, k, strips[i], v, n);
             }
         }
 
@@ -143,6 +121,27 @@ internal sealed class LineStrips
             {
                 s[i] += ((1 - part) * a[i]) + (part * b[i]);
             }
+        }
+    }
+
+    /// <summary>A strip at v, if all its cells are bare cloth; the unsigned change is the sum over lightness and colours.</summary>
+    private static void Average(Vector128<float>[] cells, int at, int alongU, int alongV, int number, float[] strip, int v, int length)
+    {
+        Vector128<float> sum = Vector128<float>.Zero, size = sum, bare = Vector128.Create(-1f), most = Vector128.Create(Largest);
+        for (int j = 0; j < number; j++, at += alongU)
+        {
+            Vector128<float> before = cells[at - alongV], after = cells[at + alongV];
+            Vector128<float> change = Vector128.Min(Vector128.Max(after - before, -most), most);
+            bare &= before & cells[at] & after;
+            sum += change;
+            size += Vector128.Abs(change);
+        }
+
+        if ((bare.ExtractMostSignificantBits() & 8) != 0)
+        {
+            sum *= 1f / number;
+            (strip[v], strip[length + v], strip[(2 * length) + v]) = (sum[0], sum[1], sum[2]);
+            (strip[(3 * length) + v], strip[(4 * length) + v]) = ((size[0] + size[1] + size[2]) / number, 1);
         }
     }
 

@@ -9,7 +9,7 @@ internal static class WindowFit
     private const int Blocks = 4;
 
     /// <summary>Rounds of the fit.</summary>
-    private const int Rounds = 5;
+    private const int Rounds = 3;
 
     /// <summary>Reads displacements and fits, a few rounds from the coarse answer.</summary>
     public static LineFamily? Fit(LineStrips strips, double slope, double curve, double half, double curvePrior, double local)
