@@ -119,7 +119,9 @@ internal sealed class FlatCloth
             Vector128<float> sum = Three(ref bgr, p, a * wy0, b * wy0, c * wy0);
             float wy1 = 1 - wy0 - wy2;
             sum += Three(ref bgr, p + line, a * wy1, b * wy1, c * wy1) + Three(ref bgr, p + (2 * line), a * wy2, b * wy2, c * wy2);
-            Vector128<int> at = Vector128.ConvertToInt32(sum * Finer);
+
+            // To the nearest: weights that add up to a hair less than 1 must not show as steps in an even area.
+            Vector128<int> at = Vector128.ConvertToInt32((sum * Finer) + Vector128.Create(0.5f));
             float blue = Log[at[0]], green = Log[at[1]], red = Log[at[2]];
             Cells[i] = Vector128.Create((red + green + blue) * (1 / 3f), red - green, blue - green, -1);
         }
