@@ -35,7 +35,7 @@ internal static class CheckCommand
         Option<string?> machine = Text("--machine", "MACHINE.toml", "The machine's steps. Default: the hoop file's [machine], or the usual ones.");
         Option<string?> maxShorten = Text("--max-shorten", "PERCENT", "How far a correction may shorten or lengthen the fill. Default: 5.");
         Option<string?> applied = Text("--applied", "CHANGES", "Changes already made on the machine: \"shorten y 4mm, nudge y -2mm\".");
-        Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there.");
+        Option<string?> output = Text("--out", "FOLDER", "Writes the marked-up photo and the flat view there; with --weave the photo with the fabric's lines.");
         Option<string?> trace = Text("--trace", "FOLDER", "Writes what each stage saw there.");
         Option<string?> quilt = Text("--quilt", "FOLDER", "Files the photo in this quilt's log; hoop, fill, spacing, gap and tape then come from the quilt.");
         Option<string?> hooping = Text("--hooping", "N", "The hooping that the photo shows. Default: the next one to be stitched.");
@@ -47,7 +47,7 @@ internal static class CheckCommand
             photo, hoop, fill, corners, kind, thread, fillAt, spacing, minGap, up, tape, camera, scale, machine, maxShorten, applied, quilt, hooping, output, trace, weave, json,
         };
         command.SetAction(call => call.GetValue(weave) is { } cloth
-            ? Weave(cloth, call.CommandResult.Children.Any(given => !Belongs(given)), call.GetValue(trace), call.GetValue(json), terminal)
+            ? Weave(cloth, call.CommandResult.Children.Any(given => !Belongs(given)), call.GetValue(output), call.GetValue(trace), call.GetValue(json), terminal)
             : Run(
             new(
                 call.GetValue(photo) ?? "", call.GetValue(hoop) ?? "",
@@ -60,7 +60,7 @@ internal static class CheckCommand
 
         bool Belongs(SymbolResult given) => given switch
         {
-            OptionResult option => option.Implicit || option.Option == weave || option.Option == trace || option.Option == json,
+            OptionResult option => option.Implicit || option.Option == weave || option.Option == output || option.Option == trace || option.Option == json,
             _ => given.Tokens.Count == 0,
         };
     }
@@ -68,17 +68,17 @@ internal static class CheckCommand
     private static Option<string?> Text(string name, string value, string description) =>
         new(name) { HelpName = value, Description = description };
 
-    private static int Weave(string file, bool beside, string? trace, bool json, Terminal terminal)
+    private static int Weave(string file, bool beside, string? output, string? trace, bool json, Terminal terminal)
     {
         if (beside)
         {
-            return ErrorReport.Write(new(Problems.BadCall, "--weave: it goes with --json and --trace only, not with a check of a hoop."), json, terminal);
+            return ErrorReport.Write(new(Problems.BadCall, "--weave: it goes with --json, --out and --trace only, not with a check of a hoop."), json, terminal);
         }
 
         FolderTrace? folder = null;
-        return Prepare(null, trace, ref folder) is { } unwritable
+        return Prepare(output, trace, ref folder) is { } unwritable
             ? ErrorReport.Write(unwritable, json, terminal)
-            : WeaveCall.Run(file, folder, json, terminal);
+            : WeaveCall.Run(file, output, folder, json, terminal);
     }
 
     private sealed record Call(

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using HoopCheck.App.Pictures;
 using HoopCheck.App.Reports;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
@@ -10,7 +11,7 @@ internal static class WeaveCall
 {
     /// <summary>Measures one photo and reports.</summary>
     /// <returns>The exit code.</returns>
-    public static int Run(string file, FolderTrace? trace, bool json, Terminal terminal)
+    public static int Run(string file, string? output, FolderTrace? trace, bool json, Terminal terminal)
     {
         long start = Stopwatch.GetTimestamp();
         Outcome<Photograph> taken = PhotoFile.Read(file);
@@ -24,6 +25,12 @@ internal static class WeaveCall
         double total = Stopwatch.GetElapsedTime(start).TotalMilliseconds;
         var times = new Dictionary<string, double> { ["decode"] = decode, ["weave"] = total - decode, ["total"] = total };
         trace?.Finish(times);
+        Problem? unwritten = output is null ? null : PictureWriter.WriteWeave(output, photo, found.Weave, WeaveReport.Notes(found));
+        if (unwritten is not null)
+        {
+            return ErrorReport.Write(unwritten, json, terminal);
+        }
+
         return WeaveReport.Write(photo, file, found, times, json, terminal);
     }
 }

@@ -1,4 +1,5 @@
 using System.Security;
+using HoopCheck.Checking;
 using HoopCheck.Rules;
 using HoopCheck.Vision;
 using SkiaSharp;
@@ -14,6 +15,9 @@ public static class PictureWriter
     /// <summary>The flat view's file name.</summary>
     public const string FlatName = "flat.png";
 
+    /// <summary>The file name of the picture of fabric without a hoop.</summary>
+    public const string WeaveName = "weave.jpg";
+
     private const int JpegQuality = 88;
 
     /// <summary>
@@ -28,24 +32,53 @@ public static class PictureWriter
     {
         ArgumentNullException.ThrowIfNull(photo);
         ArgumentNullException.ThrowIfNull(result);
-        try
+        return Into(folder, () =>
         {
-            Directory.CreateDirectory(folder);
             Whole.Write(Path.Combine(folder, MarkedName), Marked(photo, result));
 
             string flatFile = Path.Combine(folder, FlatName);
             if (result.Frame is not { } frame)
             {
                 File.Delete(flatFile);
-                return null;
+                return;
             }
 
-            using (FlatPicture flat = FlatView.Draw(photo, result, frame))
+            using FlatPicture flat = FlatView.Draw(photo, result, frame);
+            byte[] png = Encoded(flat.Bitmap, p => p.Encode(new SKPngEncoderOptions(SKPngEncoderFilterFlags.Sub, 3)));
+            Whole.Write(flatFile, PngScale.With(png, flat.MmPerPixel));
+        });
+    }
+
+    /// <summary>Writes <see cref="WeaveName"/>, or removes one that is left there when nothing was measured.</summary>
+    /// <param name="folder">Created when missing.</param>
+    /// <param name="photo">The photo.</param>
+    /// <param name="weave">What was measured of it; null when nothing was.</param>
+    /// <param name="notes">The findings in words.</param>
+    /// <returns>null, or why the picture cannot be written.</returns>
+    public static Problem? WriteWeave(string folder, Photograph photo, WeaveMeasure? weave, IEnumerable<string> notes)
+    {
+        ArgumentNullException.ThrowIfNull(photo);
+        ArgumentNullException.ThrowIfNull(notes);
+        return Into(folder, () =>
+        {
+            string file = Path.Combine(folder, WeaveName);
+            if (weave is null)
             {
-                byte[] png = Encoded(flat.Bitmap, p => p.Encode(new SKPngEncoderOptions(SKPngEncoderFilterFlags.Sub, 3)));
-                Whole.Write(flatFile, PngScale.With(png, flat.MmPerPixel));
+                File.Delete(file);
+                return;
             }
 
+            using SKBitmap picture = WeavePicture.Draw(photo, weave, notes);
+            Whole.Write(file, Jpeg(picture));
+        });
+    }
+
+    private static Problem? Into(string folder, Action write)
+    {
+        try
+        {
+            Directory.CreateDirectory(folder);
+            write();
             return null;
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException or SecurityException or ArgumentException or NotSupportedException)
@@ -60,8 +93,13 @@ public static class PictureWriter
         ArgumentNullException.ThrowIfNull(photo);
         ArgumentNullException.ThrowIfNull(result);
         using SKBitmap marked = MarkedPhoto.Draw(photo, result);
+        return Jpeg(marked);
+    }
+
+    private static byte[] Jpeg(SKBitmap picture)
+    {
         var options = new SKJpegEncoderOptions(JpegQuality, SKJpegEncoderDownsample.Downsample420, SKJpegEncoderAlphaOption.Ignore);
-        return Encoded(marked, p => p.Encode(options));
+        return Encoded(picture, p => p.Encode(options));
     }
 
     /// <summary>The flat view as a JPEG file, for a screen; null where no frame was found.</summary>

@@ -12,7 +12,7 @@ internal static class WeaveReport
     /// <returns>The exit code: 0 measured, 3 it cannot tell.</returns>
     public static int Write(Photograph photo, string file, WeaveFound found, IReadOnlyDictionary<string, double> milliseconds, bool json, Terminal terminal)
     {
-        string[] notes = [.. found.Weave is { } weave ? WeaveAdvice.Say(weave, inHoop: false) : [], .. found.Reason is { } reason ? [reason] : Array.Empty<string>()];
+        string[] notes = Notes(found);
         if (json)
         {
             terminal.Out.WriteLine(JsonText.Write(writer => Write(writer, photo.Header, file, found.Weave, notes, milliseconds)));
@@ -27,6 +27,10 @@ internal static class WeaveReport
 
         return found.Weave is null ? (int)ProblemExit.CannotTell : 0;
     }
+
+    /// <summary>The findings in words.</summary>
+    public static string[] Notes(WeaveFound found) =>
+        [.. found.Weave is { } weave ? WeaveAdvice.Say(weave, inHoop: false) : [], .. found.Reason is { } reason ? [reason] : Array.Empty<string>()];
 
     /// <summary>The field <c>weave</c>; null where nothing was measured.</summary>
     public static void WriteMeasure(Utf8JsonWriter writer, WeaveMeasure? weave)

@@ -3,6 +3,7 @@ using System.Text.Json;
 using HoopCheck.App;
 using HoopCheck.Planning.Fills;
 using HoopCheck.Rules;
+using HoopCheck.Vision;
 using OpenCvSharp;
 
 namespace HoopCheck.Tests.App;
@@ -211,6 +212,35 @@ public sealed class CliTests : IDisposable
         Assert.InRange(weave.GetProperty("warpAngleDeg").GetDouble(), -0.05, 0.05);
         Assert.Equal(JsonValueKind.Null, weave.GetProperty("weftAngleDeg").ValueKind);
         Assert.StartsWith("The fabric is turned 0.0°", Run($"--weave {stripes}").Output, StringComparison.Ordinal);
+    }
+
+    /// <summary>Plaid turned by 4°: the drawn line's colour lies along it, and a picture of an earlier call does not outlive one that measured nothing.</summary>
+    [Fact]
+    public void Run_WeaveWithOut_WritesThePhotoWithItsLinesOrNone()
+    {
+        string plaid = Path.Combine(_folder, "plaid.png"), folder = Path.Combine(_folder, "woven"), file = Path.Combine(folder, "weave.jpg");
+        Photograph photo = new Scenes.ClothPicture(4, 4, 0) { Print = Scenes.ClothPicture.Plaid(40) }.Draw(new Random(1));
+        using (Mat picture = Mat.FromPixelData(photo.Pixels.Height, photo.Pixels.Width, MatType.CV_8UC3, photo.Pixels.Bgr))
+        {
+            File.WriteAllBytes(plaid, picture.ImEncode(".png"));
+        }
+
+        Assert.Equal(0, Run($"--weave {plaid} --out {folder}").Exit);
+        using (Mat drawn = Cv2.ImRead(file))
+        {
+            Assert.True(drawn.Width == photo.Pixels.Width && drawn.Height > photo.Pixels.Height, $"{drawn.Width} x {drawn.Height}");
+
+            // Okabe and Ito's reddish purple, #CC79A7: in no part of the drawn cloth. The band below is as wide as the words above are high, or less.
+            int Purple(int x0, int x1) => Enumerable.Range(x0, x1 - x0).Sum(x => Enumerable.Range(0, drawn.Height).Count(y =>
+            {
+                Vec3b c = drawn.At<Vec3b>(y, x);
+                return Math.Abs(c.Item2 - 0xCC) + Math.Abs(c.Item1 - 0x79) + Math.Abs(c.Item0 - 0xA7) < 60;
+            }));
+            Assert.True(Purple(0, drawn.Width) > drawn.Width, $"{Purple(0, drawn.Width)}");
+        }
+
+        Assert.Equal(3, Run($"--weave BLANK --out {folder}").Exit);
+        Assert.False(File.Exists(file));
     }
 
     [Fact]

@@ -2,6 +2,7 @@ using HoopCheck.Checking;
 using HoopCheck.Geometry;
 using HoopCheck.Tests.Scenes;
 using HoopCheck.Vision;
+using OpenCvSharp;
 
 namespace HoopCheck.Tests.Vision;
 
@@ -155,6 +156,92 @@ public class WeaveFinderTests
         Assert.True(draped.Average(w => w.UncertaintyDeg) > 1.3 * flat, $"{flat} {draped.Average(w => w.UncertaintyDeg)}");
         Assert.All(draped, w => Assert.InRange(w.WarpAngleDeg!.Value, 1 - w.UncertaintyDeg, 1 + w.UncertaintyDeg));
         Assert.All(draped, w => Assert.InRange(w.WeftAngleDeg!.Value, 91.5 - w.UncertaintyDeg, 91.5 + w.UncertaintyDeg));
+    }
+
+    /// <summary>A coin, scissors, a hand reaching in, and a third of the cloth stitched over: weighed down as outliers, strip by strip.</summary>
+    [Theory]
+    [InlineData(Cloth.BroadPlaid, 3)]
+    [InlineData(Cloth.Gingham, -4)]
+    public void Find_ObjectsAndStitchesOnTheCloth_StillGivesTheGrid(Cloth cloth, double turn)
+    {
+        string name = $"objects {cloth}";
+        Random random = new(TestRandom.For(name).Seed);
+        Photograph photo = new ClothPicture(turn, turn + 1, 0) { Print = PrintOf(cloth) }.Draw(random);
+        using (Mat picture = Mat.FromPixelData(photo.Pixels.Height, photo.Pixels.Width, MatType.CV_8UC3, photo.Pixels.Bgr))
+        {
+            const double Px = ClothPicture.PxPerMm;
+            Cv2.Circle(picture, new Point(300, 600), (int)(12 * Px), new Scalar(110, 150, 170), -1, LineTypes.AntiAlias);
+            foreach (double open in new[] { -0.12, 0.12 })
+            {
+                var tip = new Point(700 + (int)(110 * Px * Math.Cos(0.4 + open)), 250 + (int)(110 * Px * Math.Sin(0.4 + open)));
+                Cv2.Line(picture, new Point(700, 250), tip, new Scalar(190, 185, 180), (int)(9 * Px), LineTypes.AntiAlias);
+            }
+
+            // Three fingers and the back of a hand, skin-coloured, from the lower edge.
+            Cv2.Ellipse(picture, new Point(900, 880), new Size(120, 150), 10, 0, 360, new Scalar(140, 165, 215), -1, LineTypes.AntiAlias);
+            foreach (int x in new[] { 830, 890, 950 })
+            {
+                Cv2.Line(picture, new Point(x, 780), new Point(x - 30, 600), new Scalar(140, 165, 215), (int)(17 * Px), LineTypes.AntiAlias);
+            }
+
+            for (double row = 10; row < 100; row += 11)
+            {
+                Point[] wave = [.. Enumerable.Range(0, 800).Select(i => new Point(1.5 * i, (row + (4 * Math.Sin(i * 0.05)) + (2 * Math.Sin((i * 0.021) + row))) * Px))];
+                Cv2.Polylines(picture, [wave], false, new Scalar(40, 30, 160), 1, LineTypes.AntiAlias);
+            }
+        }
+
+        WeaveMeasure? weave = WeaveFinder.Find(photo, NoTrace.Instance).Weave;
+
+        Assert.InRange(weave!.WarpAngleDeg!.Value - turn, -AngleDeg, AngleDeg);
+        Assert.InRange(weave.WeftAngleDeg!.Value - 91 - turn, -AngleDeg, AngleDeg);
+        Assert.InRange(weave.SkewPercent!.Value - (100 * Math.Tan(Math.PI / 180)), -SkewPercent, SkewPercent);
+        Assert.InRange(weave.BowPercent!.Value, -BowPercent, BowPercent);
+    }
+
+    /// <summary>The two long edges of scissors on plain cloth are no lines of the fabric.</summary>
+    [Fact]
+    public void Find_ScissorsOnPlainCloth_AreNoGrid()
+    {
+        Photograph photo = new ClothPicture(0, 0, 0) { Print = (_, _) => (0.5, 0.5, 0.5) }.Draw(new Random(1));
+        using (Mat picture = Mat.FromPixelData(photo.Pixels.Height, photo.Pixels.Width, MatType.CV_8UC3, photo.Pixels.Bgr))
+        {
+            foreach (int y in new[] { 0, 40 })
+            {
+                Cv2.Line(picture, new Point(150, 300 + y), new Point(900, 330 + (2 * y)), new Scalar(190, 185, 180), 27, LineTypes.AntiAlias);
+            }
+        }
+
+        WeaveFound found = WeaveFinder.Find(photo, NoTrace.Instance);
+        Assert.True(found.Weave is null, $"{found.Weave}");
+    }
+
+    /// <summary>
+    /// Patches in which the stripes of one print run straight but meet nowhere across the seams, and too few seams to measure by: the lines of
+    /// one patch continue those of the next one only at a slant. Never a confident wrong angle.
+    /// </summary>
+    [Fact]
+    public void Find_PatchesWhosePrintsDoNotMeet_GiveNoWrongAngle()
+    {
+        for (int seed = 0; seed < 6; seed++)
+        {
+            var random = new Random(seed);
+            double[] moved = [.. Enumerable.Range(0, 400).Select(_ => random.NextDouble())];
+            ClothPicture cloth = new(2, 2, 0)
+            {
+                Print = (u, v) =>
+                {
+                    int patch = ((int)(Math.Floor(u / 63.5) + 10) * 20) + (int)(Math.Floor(v / 63.5) + 10);
+                    double phase = (v / 9) + moved[patch % 400], shade = phase - Math.Floor(phase) > 0.5 ? 0.6 : 0.3;
+                    return (shade, shade, 0.6);
+                },
+            };
+            WeaveMeasure? weave = WeaveFinder.Find(cloth.Draw(random), NoTrace.Instance).Weave;
+            foreach (double? off in new[] { weave?.WarpAngleDeg - 2, weave?.WeftAngleDeg - 92 })
+            {
+                Assert.True(off is null || Math.Abs(off.Value) <= 1.5 * weave!.UncertaintyDeg, $"{seed}: {off} {weave}");
+            }
+        }
     }
 
     /// <summary>In the hoop: through a tilted camera, with tape over a part of the fabric, turned either way.</summary>
