@@ -187,7 +187,7 @@ public sealed record Tolerances
 
     /// <summary>Largest scatter of the lines about straight ones and parabolas, mm; beyond it the cloth is taken for draped.</summary>
     /// <remarks>Drawn pictures: draped with directions that differ by 2° (rms) from 0.63; bowed by 4 %: up to 0.37. Generated photos of hoops: up to 0.41, but for one family of 149 (0.55).</remarks>
-    public double LargestUnevennessMm { get; init; } = 0.57;
+    public double LargestUnevennessMm { get; init; } = 0.5;
 
     /// <summary>Skew from which it is advised to ease the fabric, per cent.</summary>
     /// <remarks>Common practice, no source: 3 to 5 %; ISO 13015 and ASTM D3882 set no limit.</remarks>

@@ -83,7 +83,7 @@ public sealed record ClothPicture(double WarpDegrees, double WeftDegrees, double
         int seed = random.Next();
         Parallel.For(0, H, row =>
         {
-            var noise = new Random(HashCode.Combine(seed, row));
+            var noise = new Random(unchecked((seed * 397) ^ row));
             for (int column = 0, i = row * W * 3; column < W; column++, i += 3)
             {
                 double blue = 0, green = 0, red = 0;
