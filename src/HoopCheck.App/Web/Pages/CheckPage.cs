@@ -17,7 +17,7 @@ internal static class CheckPage
         return Shell.Page($"Hooping {n}: {verdict.Word}", Html.Of($"""
             {older}
             <div class="verdict {verdict.Tone}"><h1><span aria-hidden="true">{verdict.Sign}</span>{verdict.Word}</h1><p>{verdict.Sentence}</p></div>
-            {Html.If(check.Body.Applied.Length > 0, $"<p>Checked with: {check.Body.Applied}.</p>")}
+            {Html.If(check.Body.Applied.Length > 0, $"<p>Checked with the fill {AppliedWords.Of(check.Body.Applied, wishes)}.</p>")}
             {check.Body.Questions.Select(q => Html.Of($"<p class=\"told\"><strong>{q}</strong></p>"))}
             {Change(check, wishes)}
             {Html.If(good, $"<a class=\"big\" href=\"/hooping/{n}/ready\">To the checklist</a>")}

@@ -43,12 +43,12 @@ internal static class QuiltPages
         bool first = hooping.TapeSides.Count == 0, stitched = status.State == HoopingState.Stitched;
         return Shell.Page($"Hooping {n}", Html.Of($"""
             <h1>Hooping {n}: {PhoneMap.Words(status.State)}</h1>
-            {PhoneMap.Draw(book.Plan, all, n)}
+            <div class="small">{PhoneMap.Draw(book.Plan, all, n)}</div>
             {Facts(book.Plan, hooping, wishes)}
             {Html.If(!stitched, $"{PhotoForm(n)}")}
             {Html.If(!stitched, $"<a class=\"big second\" href=\"/hooping/{n}/ready\">{(first ? "No photo needed: to the checklist" : status.State == HoopingState.Clear ? "To the checklist" : "Without a photo: to the checklist")}</a>")}
             {Html.If(stitched, $"<form method=\"post\" action=\"/hooping/{n}/again\"><button class=\"big second\">It has to be stitched again</button></form>")}
-            {Pictures(checks)}
+            {Pictures(checks, wishes)}
             <h2>Remarks</h2>
             {Html.If(status.Remarks.Count > 0, $"<ul>{status.Remarks.Select(r => Html.Of($"<li>{r}</li>"))}</ul>")}
             <form method="post" action="/hooping/{n}/note">
@@ -71,7 +71,7 @@ internal static class QuiltPages
             <button class="big{(all ? " second" : "")}">Keep what is seen to</button>
             </form>
             """);
-        string fill = status.Check is { Applied.Length: > 0 } check ? $"The fill as last checked: {check.Applied}." : "The fill as planned.";
+        string fill = status.Check is { Applied.Length: > 0 } check ? $"The fill as last checked: {AppliedWords.Of(check.Applied, wishes)}." : "The fill as planned.";
         return Shell.Page($"Before stitching {n}", Html.Of($"""
             <h1>{(all ? $"Hooping {n}: stitch now" : $"Before stitching hooping {n}")}</h1>
             {Html.If(status.State is HoopingState.Change or HoopingState.Unsure, $"<p class=\"told\"><strong>The last photo says: {PhoneMap.Words(status.State)}.</strong></p>")}
@@ -152,12 +152,12 @@ internal static class QuiltPages
             """);
     }
 
-    private static Markup Pictures(LogEntry[] checks)
+    private static Markup Pictures(LogEntry[] checks, Wishes wishes)
     {
-        static Markup Picture(LogEntry e, string which)
+        Markup Picture(LogEntry e, string which)
         {
             CheckBody body = EntryBody.Read<CheckBody>(e);
-            string made = body.Applied.Length > 0 ? $", with {body.Applied}" : "";
+            string made = body.Applied.Length > 0 ? $", {AppliedWords.Of(body.Applied, wishes)}" : "";
             return Html.Of($"""<figure><a href="/check/{e.Number}"><img loading="lazy" src="/check/{e.Number}/marked.jpg" alt="{which} photo with the fill drawn in: {body.Decision}"></a><figcaption>{which}: {body.Decision}{made}</figcaption></figure>""");
         }
 
@@ -165,7 +165,7 @@ internal static class QuiltPages
         {
             0 => Markup.None,
             1 => Html.Of($"<h2>Photo</h2>{Picture(checks[0], "Last")}"),
-            _ => Html.Of($"<h2>Before and after</h2><div class=\"pair\">{Picture(checks[0], "First")}{Picture(checks[^1], "Last")}</div><p>{checks.Length} checks in all; the rest stand in the log.</p>"),
+            _ => Html.Of($"<h2>Before and after</h2><div class=\"pair\">{Picture(checks[0], "First")}{Picture(checks[^1], "Last")}</div>{Html.If(checks.Length > 2, $"<p>{checks.Length} checks in all; the rest stand in the log.</p>")}"),
         };
     }
 
