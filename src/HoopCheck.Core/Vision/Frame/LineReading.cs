@@ -76,7 +76,7 @@ internal sealed record LineReading(RingStrip Strip, List<EdgePoint> Points, doub
 
         var found = new List<(double, double)>();
         int apart = Math.Max(2, (int)Math.Round(0.35 / strip.Step));
-        int most = strip.Kind switch { RingLine.Outer => 3, RingLine.Top => 8, _ => 24 };
+        int most = strip.Kind is RingLine.Top or RingLine.Outer ? 3 : 24;
         double top = sums.Max(x => x.Sum);
         foreach ((double sum, int k, int t) in sums.OrderByDescending(x => x.Sum))
         {

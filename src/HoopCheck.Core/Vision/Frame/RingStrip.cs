@@ -21,7 +21,7 @@ internal sealed record RingStrip(
     /// <summary>The inner wall, lit otherwise than the top and tinted by the cloth; where it is too narrow to be seen, the top.</summary>
     public Material Wall { get; init; }
 
-    /// <summary>What lies inside the lines: this side's first, then that of the other sides. Where tape lies along a side, its own is the tape, and cloth shows only beside it.</summary>
+    /// <summary>What lies inside the line: the side's own cloth first. Where tape lies along a side that is the tape, and the cloth shows only beside it; then that of the other sides too.</summary>
     public Material[] Cloths { get; init; } = [];
 
     /// <summary>The lines of all four sides that can be seen from where the camera stands, unrolled about a prediction.</summary>
@@ -41,7 +41,7 @@ internal sealed record RingStrip(
             double outer = Math.Min(reach, 2);
             (RingLine Kind, double Reach)[] wanted = wall switch
             {
-                > 1.5 => [(RingLine.Outer, outer), (RingLine.Top, reach), (RingLine.Foot, reach)],
+                > 1.5 => [(RingLine.Outer, outer), (RingLine.Top, Math.Min(reach, 0.7 * wall)), (RingLine.Foot, reach)],
                 > 0.5 => [(RingLine.Outer, outer), (RingLine.Top, 0.8), (RingLine.Foot, reach)],
                 _ => [(RingLine.Outer, outer), (RingLine.Silhouette, reach)],
             };
@@ -51,11 +51,22 @@ internal sealed record RingStrip(
             {
                 if (Unroll(photo, model, p, camera, eye, side, kind, r) is { } strip)
                 {
-                    yield return strip with { Ring = ring, Wall = inner, Cloths = [cloths[(int)side], .. cloths.Where((_, i) => i != (int)side)], Length = RingModel.Length(p, side) };
+                    yield return strip with { Ring = ring, Wall = inner, Cloths = InnerCloths(cloths, side), Length = RingModel.Length(p, side) };
                 }
             }
         }
     }
+
+    /// <summary>What lies inside a side's lines: its own cloth, and that of the other sides too where its own is like none of theirs, as tape is.</summary>
+    private static Material[] InnerCloths(Material[] cloths, Side side)
+    {
+        Material own = cloths[(int)side];
+        Material[] others = [.. cloths.Where((_, i) => i != (int)side)];
+        return others.Min(own.From) > UnlikeAny ? [own, .. others] : [own];
+    }
+
+    /// <summary>How unlike the cloth along all other sides something is that is taken for tape; in the unit of <see cref="Material.From"/>.</summary>
+    private const double UnlikeAny = 2;
 
     private static RingStrip? Unroll(
         LinearSampler photo, RingModel model, double[] p, CameraPose camera, (double X, double Y, double Z) eye, Side side, RingLine kind, double reach)
