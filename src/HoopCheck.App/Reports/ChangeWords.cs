@@ -57,17 +57,18 @@ internal static class ChangeWords
             ObstacleKind.Turn => "the tape lies too much askew to the fill",
             ObstacleKind.Steps => "the machine's steps are too coarse for the room there is",
             ObstacleKind.Uncertainty => "this photo is not sure enough for the room there is",
-            ObstacleKind.NotFound => "no change of this drawing was found, though not all were tried",
+            ObstacleKind.NotFound => "no change on the machine makes this drawing fit",
             ObstacleKind.TooLittleSeen => $"too little of the tape on the {side} is seen to promise anything",
+            _ when correction.After.Outline is not null => $"the tape on the {side} does not run as the drawing's edge does",
             _ => $"the tape on the {side} runs too unevenly for any straight edge",
         };
 
         return o switch
         {
             { Kind: ObstacleKind.TooLittleSeen } => $"re-photograph: {why}. Lay a fresh strip along the whole side and take the photo again.",
-            { Kind: ObstacleKind.NotFound } => $"re-plan: {why}. Move or shorten the fill on the machine as you see fit and check again with it.",
             { Kind: ObstacleKind.Uncertainty } => $"re-photograph: {why}. Take one from straight above, nearer and in even light.",
             { Rehoop: { } r } => $"re-hoop: {why}. {Quilt(r)}; then the fill fits as it is.",
+            { Kind: ObstacleKind.NotFound } => $"re-plan: {why}. Load another fill, or lay the tape anew along the earlier stitching.",
             { Kind: ObstacleKind.Size } => $"re-plan: {why}. Load a fill of that size, or lay the tape anew.",
             _ => $"re-hoop: {why}. Lay the tape straight along the earlier stitching, hoop again and take a new photo.",
         };

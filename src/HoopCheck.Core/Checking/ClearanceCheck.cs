@@ -200,7 +200,8 @@ public static class ClearanceCheck
         return count;
     }
 
-    private static TapeSample Between(TapeSample a, TapeSample b, double s, double longestStep)
+    /// <summary>The edge between two samples, straight; not seen where either is not or they lie too far apart.</summary>
+    internal static TapeSample Between(TapeSample a, TapeSample b, double s, double longestStep)
     {
         double part = (s - a.S) / (b.S - a.S);
         return new(

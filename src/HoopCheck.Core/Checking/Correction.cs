@@ -35,10 +35,10 @@ public enum ObstacleKind
     /// <summary>The photo's uncertainty alone uses up the room.</summary>
     Uncertainty,
 
-    /// <summary>None was found, but a drawn fill's changes are not all tried.</summary>
+    /// <summary>None was found, and not everything was tried that might tell why.</summary>
     NotFound,
 
-    /// <summary>The tape runs too unevenly for any straight edge.</summary>
+    /// <summary>The tape runs too unevenly for the fill's edge.</summary>
     Uneven,
 }
 

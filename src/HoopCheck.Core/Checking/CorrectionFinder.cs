@@ -18,6 +18,12 @@ public sealed record CorrectionAsked(
 /// <summary>The stage that follows the decision: the smallest change of the fill on the machine.</summary>
 public static class CorrectionFinder
 {
+    /// <summary>How long it is asked why a drawing cannot be made to fit, in boxes of <see cref="CorrectionSearch"/>; about 5 ms.</summary>
+    private const int MostBoxesForAReason = 1500;
+
+    /// <summary>Points of a drawing for which no reason is sought: each of dozens of turns would have to read them all.</summary>
+    private const int MostPointsForAReason = 20_000;
+
     /// <summary>Finds the correction.</summary>
     /// <param name="tapes">The tapes' inner edges.</param>
     /// <param name="now">What the fill came to as it is.</param>
@@ -44,6 +50,7 @@ public static class CorrectionFinder
                 : new([], asked.Fill, [], new(ObstacleKind.TooLittleSeen, unseen.Side, 0, null));
         }
 
+        bool cutShort = false;
         Freedom machine = Machine(asked, t);
         if (Search(machine, t) is { } steps)
         {
@@ -59,21 +66,27 @@ public static class CorrectionFinder
 
         return new([], asked.Fill, [], Why(machine));
 
-        IReadOnlyList<FillChange>? Search(Freedom freedom, Tolerances limits) =>
-            new CorrectionSearch(tapes, asked.Fill, freedom, asked.MinGapMm, asked.SpacingMm, limits).Find();
+        IReadOnlyList<FillChange>? Search(Freedom freedom, Tolerances limits, int mostBoxes = CorrectionSearch.MostBoxes)
+        {
+            var search = new CorrectionSearch(tapes, asked.Fill, freedom, asked.MinGapMm, asked.SpacingMm, limits) { Limit = mostBoxes };
+            IReadOnlyList<FillChange>? found = search.Find();
+            cutShort |= search.IsCutShort;
+            return found;
+        }
 
         Obstacle Why(Freedom freedom)
         {
-            if (asked.Fill.Outline is not null)
+            // By turns, each limit is lifted alone; the first without which it would work is the one that stops it. Of a drawing's reason less is asked.
+            bool drawn = asked.Fill.Outline is not null;
+            if (drawn && asked.Fill.Outline!.Xs.Length > MostPointsForAReason)
             {
-                // Its search is cut short: that nothing was found proves nothing, and lifting limits would prove no more.
                 return new(ObstacleKind.NotFound, null, 0, null);
             }
 
-            // By turns, each limit is lifted alone; the first without which it would work is the one that stops it.
-            double[] fine = Angles(0.5, t.LargestRehoopTurnDegrees);
-            Rehooping? rehoop = Search(new(1, [0], [0], fine, double.PositiveInfinity, double.PositiveInfinity), t) is { } moved ? Laid(moved) : null;
-            if (Search(freedom with { FieldWidth = double.PositiveInfinity, FieldHeight = double.PositiveInfinity }, t) is { } free)
+            int most = drawn ? MostBoxesForAReason : CorrectionSearch.MostBoxes;
+            double[] fine = Angles(drawn ? 1 : 0.5, t.LargestRehoopTurnDegrees);
+            Rehooping? rehoop = Search(new(1, [0], [0], fine, double.PositiveInfinity, double.PositiveInfinity), t, most) is { } moved ? Laid(moved) : null;
+            if (Search(freedom with { FieldWidth = double.PositiveInfinity, FieldHeight = double.PositiveInfinity }, t, most) is { } free)
             {
                 PlannedFill after = asked.Fill.After(free);
                 Side side = SideExtensions.All.MaxBy(Beyond);
@@ -85,7 +98,7 @@ public static class CorrectionFinder
                 double Beyond(Side s) => after.FacingEdge(s) - ((s is Side.Left or Side.Right ? asked.Hoop.FieldWidth : asked.Hoop.FieldHeight) / 2);
             }
 
-            if (Search(freedom with { NudgeStepMm = 0.05, Widths = [0], Heights = [0], Turns = [0] }, t) is not null)
+            if (Search(freedom with { NudgeStepMm = 0.05, Widths = [0], Heights = [0], Turns = [0] }, t, most) is not null)
             {
                 return new(ObstacleKind.Steps, null, 0, rehoop);
             }
@@ -95,23 +108,38 @@ public static class CorrectionFinder
                 return new(ObstacleKind.Turn, null, Math.Abs(rehoop.TurnDegrees), rehoop);
             }
 
-            MachineSpec any = new(NudgeStepMm: 0.5, ResizeStep: 1, SmallestPercent: 50, LargestPercent: 150);
-            Freedom sized = freedom with
-            {
-                Widths = any.Resizes(asked.Fill.Width, asked.Planned.Width, t.LargestSizeExplainedPercent),
-                Heights = any.Resizes(asked.Fill.Height, asked.Planned.Height, t.LargestSizeExplainedPercent),
-                Turns = [0],
-            };
-            if (Search(sized, t) is { } resized)
+            if ((Search(Sized(1, 0), t, most) ?? Search(Sized(2, 8), t, most)) is { } resized)
             {
                 PlannedFill after = asked.Fill.After(resized);
                 double x = 100 * ((after.Width / asked.Planned.Width) - 1), y = 100 * ((after.Height / asked.Planned.Height) - 1);
                 return new(ObstacleKind.Size, null, Math.Abs(x) > Math.Abs(y) ? x : y, rehoop);
             }
 
-            return Search(freedom, t with { CoverageFactor = 1e-6 }) is not null
-                ? new(ObstacleKind.Uncertainty, null, 0, rehoop)
+            if (Search(freedom, t with { CoverageFactor = 1e-6 }, most) is not null)
+            {
+                return new(ObstacleKind.Uncertainty, null, 0, rehoop);
+            }
+
+            return cutShort
+                ? new(ObstacleKind.NotFound, null, 0, rehoop)
                 : new(ObstacleKind.Uneven, now.Sides.MaxBy(side => side.MaxMm - side.MinMm)!.Side, 0, rehoop);
+
+            // Other sizes: in steps of mm along an axis with tape, and in others where it has none; 0: as it is.
+            Freedom Sized(double taped, double bare)
+            {
+                bool quarter = asked.Fill.QuarterTurns % 2 != 0;
+                return freedom with
+                {
+                    Widths = Sizes(!quarter, asked.Fill.Width, asked.Planned.Width),
+                    Heights = Sizes(quarter, asked.Fill.Height, asked.Planned.Height),
+                    Turns = [0],
+                };
+
+                IReadOnlyList<double> Sizes(bool alongX, double size, double planned) =>
+                    (tapes.Any(tape => (tape.Side is Side.Left or Side.Right) == alongX) ? taped : bare) is > 0 and var step
+                        ? new MachineSpec(NudgeStepMm: 0.5, ResizeStep: step, SmallestPercent: 50, LargestPercent: 150).Resizes(size, planned, t.LargestSizeExplainedPercent)
+                        : [0];
+            }
         }
     }
 

@@ -19,57 +19,55 @@ internal sealed record Freedom(
 /// where it was; any change of size; a turn; both. Among those of a kind the smallest, see <see cref="Find"/>.
 /// </summary>
 /// <remarks>
-/// For a fill of given size and turn the room for a move is a box with sides that depend on the move along the other axis only, because
-/// that shifts which part of the tape is faced: so each size and turn costs a few dozen measurements, not one for each place on
-/// the grid. Sizes and turns that cannot do are left out by a relaxation, in which only the part of each tape counts that every
-/// candidate faces. For a rectangle nothing is approximated: what is found is the smallest on the machine's own grid. A free shape's
-/// distances do not go one to one with a move, and its search is cut short: what is found holds, but a smaller change may be missed.
+/// Best-first branch and bound over the machine's own grid: boxes of sizes and presses wait in the order of the cheapest change they hold; a box is
+/// narrowed by what each side and the field leave of it (<see cref="SideBounds"/>, the relaxation), dropped when nothing is left, and otherwise halved.
+/// A single change is measured. So the first that holds is the smallest, and when no box is left there is none.
 /// A fill is never nudged along an axis without tape (nobody knows what lies there), except to keep its far edge or to stay in the field.
 /// </remarks>
 internal sealed class CorrectionSearch
 {
-    /// <summary>What must be left over everywhere, mm, so that numbers rounded to three decimals in a report still hold.</summary>
-    public const double SlackMm = 0.001;
-
     private const double Rounding = 1e-9;
 
-    /// <summary>Measurements of one side that may be spent on a free shape, and on one of very many points.</summary>
-    /// <remarks>Each costs 0.1 to 1 ms, and a person waits; a rectangle's cost a thousandth of that and are not counted.</remarks>
-    private const int MostMeasured = 5000, MostMeasuredLarge = 200, Large = 20_000;
+    /// <summary>Boxes after which a search is given up, half a second's; the hardest of thousands of generated cases took a tenth.</summary>
+    public const int MostBoxes = 200_000;
 
-    private readonly (Side Side, TapeSample[] Sound, TapeSample[] Within)[] _tapes;
+    private readonly TapeRow[] _tapes;
     private readonly PlannedFill _fill;
     private readonly Freedom _freedom;
     private readonly double _minGap, _spacing, _halfWidth, _halfHeight;
     private readonly Tolerances _t;
     private readonly bool _quarter, _tapedX, _tapedY;
     private readonly double[] _growX, _growY;
-    private int _left;
+    private readonly Dictionary<double, SideBounds[]> _bounds = [];
+    private readonly int[] _order;
+    private int _boxes;
 
     public CorrectionSearch(IReadOnlyList<TapeEdge> tapes, PlannedFill fill, Freedom freedom, double minGapMm, double spacingMm, Tolerances tolerances)
     {
-        _tapes = [.. tapes.Select(tape => (tape.Side, ClearanceCheck.Sound(tape))).Select(s => (s.Side, s.Item2, new TapeSample[s.Item2.Length + 2]))];
+        _tapes = [.. tapes.Select(tape => new TapeRow(tape, tolerances))];
+        _order = [.. Enumerable.Range(0, _tapes.Length)];
         (_fill, _freedom, _minGap, _spacing, _t) = (fill, freedom, minGapMm, spacingMm, tolerances);
-        _left = fill.Outline is not { } shape ? int.MaxValue : shape.Xs.Length > Large ? MostMeasuredLarge : MostMeasured;
         (_halfWidth, _halfHeight) = (freedom.FieldWidth / 2, freedom.FieldHeight / 2);
         _tapedX = tapes.Any(tape => tape.Side is Side.Left or Side.Right);
         _tapedY = tapes.Any(tape => tape.Side is Side.Top or Side.Bottom);
 
         // Turned by a quarter, a fill's own width lies along the hoop's y.
         _quarter = fill.QuarterTurns % 2 != 0;
-        _growX = [.. _quarter ? freedom.Heights : freedom.Widths];
-        _growY = [.. _quarter ? freedom.Widths : freedom.Heights];
+        _growX = [.. (_quarter ? freedom.Heights : freedom.Widths).Order()];
+        _growY = [.. (_quarter ? freedom.Widths : freedom.Heights).Order()];
     }
 
-    /// <summary>A change: sizes along the hoop's axes, turn, and presses of the arrow keys.</summary>
-    private readonly record struct Candidate(double GrowX, double GrowY, double Turn, int X, int Y, double Margin)
-    {
-        public int Presses => Math.Abs(X) + Math.Abs(Y);
+    /// <summary>Whether the search was given up: that nothing was found then proves nothing.</summary>
+    public bool IsCutShort => _boxes > Limit;
 
-        /// <summary>Fewer presses first, then more room to the nearest limit.</summary>
-        public bool IsBetterThan(Candidate? other) =>
-            other is not { } o || Presses < o.Presses || (Presses == o.Presses && Margin > o.Margin + Rounding);
-    }
+    /// <summary>Boxes after which to give up.</summary>
+    public int Limit { get; init; } = MostBoxes;
+
+    /// <summary>Boxes looked at.</summary>
+    public int Boxes => _boxes;
+
+    /// <summary>Changes on the grid: one turn, sizes from one index to another, presses of the arrow keys from one number to another.</summary>
+    private readonly record struct Box(double Turn, int X0, int X1, int Y0, int Y1, int Right0, int Right1, int Up0, int Up1, bool Placed);
 
     /// <summary>Finds the change.</summary>
     /// <returns>
@@ -79,36 +77,20 @@ internal sealed class CorrectionSearch
     /// </returns>
     public IReadOnlyList<FillChange>? Find()
     {
-        Relaxed? straight = Relax(0);
-        Candidate? found = null;
-        if (straight is not null)
-        {
-            found = Nudged(straight, 0, 0, keep: false);
-            if (found is null && _growX.Length + _growY.Length > 2)
-            {
-                List<(double Sum, double Turn, double X, double Y)> sizes = [.. Sizes(straight).OrderBy(s => s.Sum)];
-                found = FirstOf(sizes, _ => straight, keep: true) ?? FirstOf(sizes, _ => straight, keep: false);
-            }
-        }
-
-        if (found is null && _freedom.Turns.Count > 1)
-        {
-            Relaxed[] turned = [.. _freedom.Turns.Where(turn => turn != 0).OrderBy(Math.Abs).Select(Relax).OfType<Relaxed>()];
-            Dictionary<double, Relaxed> by = turned.ToDictionary(r => r.Turn);
-            found = FirstOf([.. turned.Select(r => (0.0, r.Turn, 0.0, 0.0))], turn => by[turn], keep: false);
-            if (found is null && _growX.Length + _growY.Length > 2)
-            {
-                found = FirstOf([.. turned.SelectMany(Sizes).OrderBy(s => s.Sum).ThenBy(s => Math.Abs(s.Turn))], turn => by[turn], keep: false);
-            }
-        }
-
-        return found is { } c ? Steps(c) : null;
+        bool sized = _growX.Length + _growY.Length > 2;
+        double[] turns = [.. _freedom.Turns.Where(turn => turn != 0)];
+        Box? found = Best([0], sized: false, keep: false)
+            ?? (sized ? Best([0], sized, keep: true) ?? Best([0], sized, keep: false) : null)
+            ?? Best(turns, sized: false, keep: false)
+            ?? (sized ? Best(turns, sized, keep: false) : null);
+        return found is { } box ? Steps(box) : null;
     }
 
-    private List<FillChange> Steps(Candidate c)
+    private List<FillChange> Steps(Box c)
     {
         var steps = new List<FillChange>();
-        (double width, double height) = _quarter ? (c.GrowY, c.GrowX) : (c.GrowX, c.GrowY);
+        (double x, double y) = (_growX[c.X0], _growY[c.Y0]);
+        (double width, double height) = _quarter ? (y, x) : (x, y);
         if (width != 0)
         {
             steps.Add(FillChange.Resize(FillAxis.X, width));
@@ -124,149 +106,237 @@ internal sealed class CorrectionSearch
             steps.Add(FillChange.Turn(c.Turn));
         }
 
-        if (c.X != 0)
+        if (c.Right0 != 0)
         {
-            steps.Add(FillChange.Nudge(FillAxis.X, c.X * _freedom.NudgeStepMm));
+            steps.Add(FillChange.Nudge(FillAxis.X, c.Right0 * _freedom.NudgeStepMm));
         }
 
-        if (c.Y != 0)
+        if (c.Up0 != 0)
         {
-            steps.Add(FillChange.Nudge(FillAxis.Y, c.Y * _freedom.NudgeStepMm));
+            steps.Add(FillChange.Nudge(FillAxis.Y, c.Up0 * _freedom.NudgeStepMm));
         }
 
         return steps;
     }
 
-    /// <summary>The best of the first group, equal in size and angle, in which there is any.</summary>
-    private Candidate? FirstOf(List<(double Sum, double Turn, double X, double Y)> sizes, Func<double, Relaxed> relaxed, bool keep)
+    /// <summary>The best change of one kind.</summary>
+    /// <param name="turns">The turns to try.</param>
+    /// <param name="sized">Whether the size changes, too.</param>
+    /// <param name="keep">Whether a changed size must keep one edge where it was.</param>
+    private Box? Best(double[] turns, bool sized, bool keep)
     {
-        Candidate? best = null;
-        for (int i = 0; i < sizes.Count; i++)
+        (int zeroX, int zeroY) = (Array.IndexOf(_growX, 0), Array.IndexOf(_growY, 0));
+        var waiting = new PriorityQueue<Box, long>();
+        (Box Box, long Cost, double Margin)? best = null;
+        foreach (double turn in turns)
         {
-            (double sum, double turn, double x, double y) = sizes[i];
-            if (best is not null && (sum > sizes[i - 1].Sum + 1e-6 || Math.Abs(turn) > Math.Abs(sizes[i - 1].Turn) + 1e-6))
-            {
-                return best;
-            }
-
-            if (Nudged(relaxed(turn), x, y, keep) is { } found && found.IsBetterThan(best))
-            {
-                best = found;
-            }
+            int right = Farthest(alongX: true, turn), up = Farthest(alongX: false, turn);
+            var root = new Box(turn, zeroX, zeroX, zeroY, zeroY, -right, right, -up, up, false);
+            Add(sized ? root with { X0 = 0, X1 = _growX.Length - 1, Y0 = 0, Y1 = _growY.Length - 1 } : root);
         }
 
-        return best;
-    }
-
-    /// <summary>Changes of size that the relaxation and the field leave.</summary>
-    private IEnumerable<(double Sum, double Turn, double X, double Y)> Sizes(Relaxed r)
-    {
-        // Turned, a fill's reach along one axis grows with both sizes: the smallest of the other is the best case.
-        double shortX = _growX.Min(), shortY = _growY.Min();
-        double[] ys = [.. _growY.Where(y => Shape(shortX, y, r.Turn) is var s && Leaves(_tapedY, r.RangeY(y), -_halfHeight - s.Bottom, _halfHeight - s.Top))];
-        foreach (double x in _growX.Where(x => Shape(x, shortY, r.Turn) is var s && Leaves(_tapedX, r.RangeX(x), -_halfWidth - s.Left, _halfWidth - s.Right)))
+        while (waiting.TryDequeue(out Box box, out long cost) && !(best is { } b && cost > b.Cost) && ++_boxes <= Limit)
         {
-            foreach (double y in ys)
+            if (Narrowed(box) is not { } left)
             {
-                if (x != 0 || y != 0)
+                continue;
+            }
+
+            bool oneSize = left.X1 == left.X0 && left.Y1 == left.Y0;
+            if (oneSize && sized && left.X0 == zeroX && left.Y0 == zeroY)
+            {
+                continue;
+            }
+
+            if (oneSize && !left.Placed)
+            {
+                foreach ((int r0, int r1) in Presses(left, alongX: true, keep))
                 {
-                    // Rounded, so that sums that are equal on paper are equal here.
-                    yield return (Math.Round(Math.Abs(x) + Math.Abs(y), 6), r.Turn, x, y);
+                    foreach ((int u0, int u1) in Presses(left, alongX: false, keep))
+                    {
+                        Add(left with { Right0 = r0, Right1 = r1, Up0 = u0, Up1 = u1, Placed = true });
+                    }
+                }
+            }
+            else if (!oneSize || left.Right1 > left.Right0 || left.Up1 > left.Up0)
+            {
+                (Box a, Box c) = Halved(left);
+                Add(a);
+                Add(c);
+            }
+            else if (CostOf(left) is var exact && !(best is { } sofar && exact > sofar.Cost) && Margin(left) is { } margin)
+            {
+                if (best is not { } other || exact < other.Cost || margin > other.Margin + Rounding)
+                {
+                    best = (left, exact, margin);
                 }
             }
         }
 
-        bool Leaves(bool taped, (double From, double To) range, double fieldFrom, double fieldTo)
+        return best?.Box;
+
+        void Add(Box box) => waiting.Enqueue(box, CostOf(box));
+
+    }
+
+    /// <summary>A box in two: across the sizes first, the wider of them, then across the presses.</summary>
+    /// <remarks>Presses first, or whatever moves an edge farthest, was tried and needs three times the boxes.</remarks>
+    private (Box, Box) Halved(in Box box)
+    {
+        double x = _growX[box.X1] - _growX[box.X0], y = _growY[box.Y1] - _growY[box.Y0];
+        if (x > 0 || y > 0)
         {
-            (double from, double to) = (fieldFrom - _t.FieldRoundingMm - Rounding, fieldTo + _t.FieldRoundingMm + Rounding);
-            return taped ? Math.Max(range.From, from) <= Math.Min(range.To, to) : from <= to;
+            if (x > y)
+            {
+                int half = (box.X0 + box.X1) / 2;
+                return (box with { X1 = half }, box with { X0 = half + 1 });
+            }
+            else
+            {
+                int half = (box.Y0 + box.Y1) / 2;
+                return (box with { Y1 = half }, box with { Y0 = half + 1 });
+            }
+        }
+
+        if (box.Right1 - box.Right0 > box.Up1 - box.Up0)
+        {
+            int middle = (int)Math.Floor((box.Right0 + box.Right1) / 2.0);
+            return (box with { Right1 = middle }, box with { Right0 = middle + 1 });
+        }
+        else
+        {
+            int middle = (int)Math.Floor((box.Up0 + box.Up1) / 2.0);
+            return (box with { Up1 = middle }, box with { Up0 = middle + 1 });
         }
     }
 
-    /// <summary>The best nudge for one size and turn.</summary>
-    private Candidate? Nudged(Relaxed r, double growX, double growY, bool keep)
+    /// <summary>A bound far enough that every allowed number of presses lies within it.</summary>
+    private int Farthest(bool alongX, double turn)
     {
-        if (_left <= 0)
+        const double WithoutField = 100;
+        (bool taped, double half, double own, double other) = alongX
+            ? (_tapedX, _halfWidth, _growX.Max(Math.Abs), _growY.Max(Math.Abs))
+            : (_tapedY, _halfHeight, _growY.Max(Math.Abs), _growX.Max(Math.Abs));
+
+        // Without tape: to keep an edge, or into the field. Turned, a fill's reach along one axis grows with both sizes.
+        PlannedFill fill = Shape(0, 0, turn);
+        (double low, double high) = alongX ? (fill.Left, fill.Right) : (fill.Bottom, fill.Top);
+        double spread = (own + other) / 2;
+        double mm = (taped, double.IsInfinity(half)) switch
+        {
+            (true, true) => WithoutField,
+            (true, false) => Math.Max(Math.Abs(half - high), Math.Abs(half + low)) + spread,
+            (false, true) => own / 2,
+            _ => Math.Max(own / 2, Math.Max(high + spread - half, spread - half - low)),
+        };
+        return (int)(mm / _freedom.NudgeStepMm) + 2;
+    }
+
+    /// <summary>What a box costs at least: size, turn, presses, in that order, in one number.</summary>
+    private long CostOf(in Box box)
+    {
+        // Whole units of 0.01 µm and 0.0001 degrees: sums that are equal on paper are equal here.
+        double size = Least(_growX[box.X0], _growX[box.X1]) + Least(_growY[box.Y0], _growY[box.Y1]);
+        long presses = (long)(Least(box.Right0, box.Right1) + Least(box.Up0, box.Up1));
+        return ((long)Math.Round(size * 1e5) << 35) | ((long)Math.Round(Math.Abs(box.Turn) * 1e4) << 16) | Math.Min(presses, 0xFFFF);
+
+        static double Least(double from, double to) => from <= 0 && to >= 0 ? 0 : Math.Min(Math.Abs(from), Math.Abs(to));
+    }
+
+    /// <summary>What the field and the sides leave of a box; null: nothing.</summary>
+    private Box? Narrowed(Box box)
+    {
+        if (InField(box) is not { } left)
         {
             return null;
         }
 
-        PlannedFill shape = Shape(growX, growY, r.Turn);
+        SideBounds[] bounds = Bounds(box.Turn);
         double step = _freedom.NudgeStepMm;
-        List<int> xs = Presses(_tapedX, r.RangeX(growX), growX, keep, -_halfWidth - shape.Left, _halfWidth - shape.Right);
-        List<int> ys = Presses(_tapedY, r.RangeY(growY), growY, keep, -_halfHeight - shape.Bottom, _halfHeight - shape.Top);
-        var roomsY = new Dictionary<int, (double From, double To)>();
-        Candidate? best = null;
-        foreach (int y in ys)
+        Box asked = default;
+        for (int round = 0; round < 3; round++)
         {
-            if (_left <= 0 || (best is { } b && Math.Abs(y) > b.Presses))
+            Box before = left;
+            for (int k = 0; k < _order.Length; k++)
+            {
+                int i = _order[k];
+                Side side = _tapes[i].Side;
+                bool x = side is Side.Left or Side.Right, outward = side is Side.Right or Side.Top;
+                if (round > 0 && (x ? left.Up0 == asked.Up0 && left.Up1 == asked.Up1 : left.Right0 == asked.Right0 && left.Right1 == asked.Right1))
+                {
+                    // What bears on this side has not changed.
+                    continue;
+                }
+
+                (double m0, double m1) = x ? (left.Right0 * step, left.Right1 * step) : (left.Up0 * step, left.Up1 * step);
+                (double a0, double a1) = x ? (left.Up0 * step, left.Up1 * step) : (left.Right0 * step, left.Right1 * step);
+                (double d0, double d1, double l0, double l1) = x
+                    ? (_growX[left.X0], _growX[left.X1], _growY[left.Y0], _growY[left.Y1])
+                    : (_growY[left.Y0], _growY[left.Y1], _growX[left.X0], _growX[left.X1]);
+                (double from, double to) = bounds[i].Room(new(outward ? m0 : -m1, outward ? m1 : -m0, a0, a1, d0, d1, l0, l1));
+                (from, to) = outward ? (from, to) : (-to, -from);
+                if (!(from <= to) || Presses(from, to, ref left, x))
+                {
+                    // Most likely it is this side's again that the next one fails.
+                    (_order[0], _order[k]) = (_order[k], _order[0]);
+                    return null;
+                }
+            }
+
+            if (left == before)
             {
                 break;
             }
 
-            (double fromX, double toX) = Room(shape with { Centre = new(shape.Centre.X, shape.Centre.Y + (y * step)) }, Side.Left, Side.Right);
-            foreach (int x in xs)
-            {
-                double dx = x * step, dy = y * step;
-                if (best is { } sofar && Math.Abs(x) + Math.Abs(y) > sofar.Presses)
-                {
-                    break;
-                }
-
-                if (dx < fromX || dx > toX)
-                {
-                    continue;
-                }
-
-                if (!roomsY.TryGetValue(x, out (double From, double To) room))
-                {
-                    roomsY[x] = room = Room(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y) }, Side.Bottom, Side.Top);
-                }
-
-                if (dy >= room.From && dy <= room.To && Holds(shape with { Centre = new(shape.Centre.X + dx, shape.Centre.Y + dy) }))
-                {
-                    double margin = Math.Min(Math.Min(dx - fromX, toX - dx), Math.Min(dy - room.From, room.To - dy));
-                    var found = new Candidate(growX, growY, r.Turn, x, y, margin);
-                    if (found.IsBetterThan(best))
-                    {
-                        best = found;
-                    }
-                }
-            }
+            asked = before;
         }
 
-        return best;
+        return left;
     }
 
-    /// <summary>
-    /// Whether a free shape holds where it is: its distances change by less than it is moved, so that the room for a move says only where to look.
-    /// A rectangle's room is exact.
-    /// </summary>
-    private bool Holds(PlannedFill fill)
+    /// <summary>Keeps the presses between two moves; true when none is left.</summary>
+    private bool Presses(double from, double to, ref Box box, bool alongX)
     {
-        if (fill.Outline is null)
+        double step = _freedom.NudgeStepMm;
+        int low = (int)Math.Max(-1e9, Math.Ceiling((from / step) - Rounding)), high = (int)Math.Min(1e9, Math.Floor((to / step) + Rounding));
+        box = alongX
+            ? box with { Right0 = Math.Max(box.Right0, low), Right1 = Math.Min(box.Right1, high) }
+            : box with { Up0 = Math.Max(box.Up0, low), Up1 = Math.Min(box.Up1, high) };
+        return alongX ? box.Right0 > box.Right1 : box.Up0 > box.Up1;
+    }
+
+    /// <summary>What the sewing field leaves of a box.</summary>
+    private Box? InField(Box box)
+    {
+        if (double.IsInfinity(_halfWidth) && double.IsInfinity(_halfHeight))
         {
-            return true;
+            return box;
         }
 
-        (double fromX, double toX) = Room(fill, Side.Left, Side.Right);
-        (double fromY, double toY) = Room(fill, Side.Bottom, Side.Top);
-        return fromX <= 0 && toX >= 0 && fromY <= 0 && toY >= 0;
+        // A fill reaches least far at its smallest sizes, but for what the other size's growth takes away when it is turned: at most half of it.
+        PlannedFill small = Shape(_growX[box.X0], _growY[box.Y0], box.Turn);
+        double lean = Math.Abs(Math.Sin((small.TurnDegrees - (90 * small.QuarterTurns)) * Math.PI / 180));
+        double x = (_growX[box.X1] - _growX[box.X0]) / 2 * lean, y = (_growY[box.Y1] - _growY[box.Y0]) / 2 * lean;
+        (x, y) = _fill.Outline is null ? (0, 0) : (x + y, x + y);
+        double over = _t.FieldRoundingMm + Rounding;
+        return Presses(-_halfWidth - small.Left - over - x, _halfWidth - small.Right + over + x, ref box, true)
+            || Presses(-_halfHeight - small.Bottom - over - y, _halfHeight - small.Top + over + y, ref box, false) ? null : box;
     }
 
-    private PlannedFill Shape(double growX, double growY, double turn)
+    /// <summary>The presses along one axis that are allowed at one size, as stretches of numbers.</summary>
+    private List<(int From, int To)> Presses(in Box box, bool alongX, bool keep)
     {
-        (double width, double height) = _quarter ? (growY, growX) : (growX, growY);
-        return _fill with { Width = _fill.Width + width, Height = _fill.Height + height, TurnDegrees = _fill.TurnDegrees + turn };
-    }
-
-    /// <summary>The numbers of presses worth trying along one axis, the fewest first.</summary>
-    private List<int> Presses(bool taped, (double From, double To) range, double grow, bool keep, double fieldFrom, double fieldTo)
-    {
-        double step = _freedom.NudgeStepMm, from = fieldFrom - _t.FieldRoundingMm, to = fieldTo + _t.FieldRoundingMm;
-        var presses = new SortedSet<int>(Comparer<int>.Create((a, b) => Math.Abs(a) != Math.Abs(b) ? Math.Abs(a).CompareTo(Math.Abs(b)) : a.CompareTo(b)));
+        (bool taped, double grow) = alongX ? (_tapedX, _growX[box.X0]) : (_tapedY, _growY[box.Y0]);
+        (int from, int to) = alongX ? (box.Right0, box.Right1) : (box.Up0, box.Up1);
         bool resized = grow != 0;
-        if (resized && (keep || !taped))
+        if (taped && !(keep && resized))
+        {
+            return [(from, to)];
+        }
+
+        double step = _freedom.NudgeStepMm;
+        var presses = new SortedSet<int>();
+        if (resized)
         {
             // One edge stays, to the nearest press: a size changed by g about the centre moves each edge by g/2.
             foreach (double exact in (double[])[grow / 2, -grow / 2])
@@ -277,140 +347,86 @@ internal sealed class CorrectionSearch
                 }
             }
         }
-        else if (taped)
-        {
-            (double low, double high) = (Math.Max(range.From, from), Math.Min(range.To, to));
-            for (int n = (int)Math.Ceiling((low / step) - Rounding); n <= (high / step) + Rounding; n++)
-            {
-                presses.Add(n);
-            }
-        }
 
         if (!taped && !(keep && resized))
         {
-            presses.Add(from <= 0 && to >= 0 ? 0 : from > 0 ? (int)Math.Ceiling((from / step) - Rounding) : (int)Math.Floor((to / step) + Rounding));
+            // Only the field is a reason to move: as little as it asks for.
+            PlannedFill shape = Shape(_growX[box.X0], _growY[box.Y0], box.Turn);
+            double low = (alongX ? -_halfWidth - shape.Left : -_halfHeight - shape.Bottom) - _t.FieldRoundingMm;
+            double high = (alongX ? _halfWidth - shape.Right : _halfHeight - shape.Top) + _t.FieldRoundingMm;
+            presses.Add(low <= 0 && high >= 0 ? 0 : low > 0 ? (int)Math.Ceiling((low / step) - Rounding) : (int)Math.Floor((high / step) + Rounding));
         }
 
-        presses.RemoveWhere(n => n * step < from - Rounding || n * step > to + Rounding);
-        return [.. presses];
+        return [.. presses.Where(n => n >= from && n <= to).Select(n => (n, n))];
     }
 
-    /// <summary>How far a fill may move along one axis so that the tapes on its two ends hold, mm.</summary>
-    private (double From, double To) Room(PlannedFill fill, Side negative, Side positive)
+    /// <summary>How much room a single change leaves to the nearest limit, mm; null where it does not hold.</summary>
+    private double? Margin(in Box box)
     {
-        (double from, double to) = (double.NegativeInfinity, double.PositiveInfinity);
-        foreach ((Side side, TapeSample[] sound, TapeSample[] within) in _tapes)
+        PlannedFill shape = Shape(_growX[box.X0], _growY[box.Y0], box.Turn);
+        double step = _freedom.NudgeStepMm, margin = double.PositiveInfinity;
+        PlannedFill fill = shape with { Centre = new(shape.Centre.X + (box.Right0 * step), shape.Centre.Y + (box.Up0 * step)) };
+        if (fill.Outline is not null && _tapes.Any(tape => ShapeClearance.FailsAgain(tape, fill, _minGap, _spacing, _t)))
         {
-            if (side != negative && side != positive)
-            {
-                continue;
-            }
+            return null;
+        }
 
-            if (fill.Outline is not null && --_left < 0)
-            {
-                return (double.PositiveInfinity, double.NegativeInfinity);
-            }
-
-            SideFigures figures = ClearanceCheck.Figures(sound, side, fill, _t, within);
+        for (int k = 0; k < _order.Length; k++)
+        {
+            int i = _order[k];
+            SideFigures figures = ClearanceCheck.Figures(_tapes[i].Samples, _tapes[i].Side, fill, _t, _tapes[i].Within);
             if (!figures.MayBeClear(_t))
-            {
-                return (double.PositiveInfinity, double.NegativeInfinity);
-            }
-
-            (double inner, double outer) = figures.Room(_minGap, _spacing);
-            (inner, outer) = (inner + SlackMm, outer - SlackMm);
-            (from, to) = side == positive ? (Math.Max(from, inner), Math.Min(to, outer)) : (Math.Max(from, -outer), Math.Min(to, -inner));
-        }
-
-        return (from, to);
-    }
-
-    /// <summary>What every size and nudge at one turn must keep to at least; null where none can.</summary>
-    private Relaxed? Relax(double turn)
-    {
-        PlannedFill fill = Shape(0, 0, turn);
-        double degrees = fill.TurnDegrees - (90 * fill.QuarterTurns);
-        (double sin, double cos) = Math.SinCos(degrees * Math.PI / 180);
-        double tan = Math.Abs(sin / cos);
-        sin = Math.Abs(sin);
-        double shorterX = _growX.Min() / 2, longerX = _growX.Max() / 2, shorterY = _growY.Min() / 2, longerY = _growY.Max() / 2;
-        double mostX = Math.Max(-shorterX, longerX), mostY = Math.Max(-shorterY, longerY);
-        double farX = Farthest(_tapedX, mostX, _halfWidth, fill.Left, fill.Right, mostX + (mostY * sin));
-        double farY = Farthest(_tapedY, mostY, _halfHeight, fill.Bottom, fill.Top, mostY + (mostX * sin));
-        var sides = new (double From, double To)[4];
-        for (int round = 0; round < 4; round++)
-        {
-            Array.Fill(sides, (double.NegativeInfinity, double.PositiveInfinity));
-            foreach ((Side side, TapeSample[] sound, TapeSample[] within) in _tapes)
-            {
-                bool across = side is Side.Left or Side.Right;
-                double along = across ? farY : farX;
-                double inset = along + (across ? mostY + (mostX * sin) : mostX + (mostY * sin)) + Rounding;
-
-                // Some place of the tape must be faced, and hold.
-                EdgeLine edge = fill.FacingLine(side);
-                (double least, double most) = (double.PositiveInfinity, double.NegativeInfinity);
-                foreach (TapeSample sample in sound)
-                {
-                    double gap = sample.Q - edge.At(sample.S);
-                    (least, most) = (Math.Min(least, gap), Math.Max(most, gap));
-                }
-
-                (double From, double To) range = (least - _spacing - (along * tan), most - _minGap + (along * tan));
-                SideFigures core = fill.Outline is null ? ClearanceCheck.Figures(sound, side, fill, _t, within, inset) : SideFigures.None(0, 0);
-
-                // A free shape brings another of its parts before a place when it moves along: no place is faced by all candidates alike.
-                if (core.Last >= core.First)
-                {
-                    // Not the verdict's own test: the narrowest place of the core need not be the narrowest.
-                    range = (Math.Max(range.From, core.MostSureMm - _spacing - (along * tan)), Math.Min(range.To, core.LeastSureMm - _minGap + (along * tan)));
-                }
-
-                sides[(int)side] = range;
-            }
-
-            (double fromX, double toX) = Range(sides[(int)Side.Left], sides[(int)Side.Right], shorterX / cos, longerX / cos);
-            (double fromY, double toY) = Range(sides[(int)Side.Bottom], sides[(int)Side.Top], shorterY / cos, longerY / cos);
-            if (fromX > toX || fromY > toY)
             {
                 return null;
             }
 
-            if (_tapedX)
+            (double from, double to) = figures.Room(_minGap, _spacing);
+            margin = Math.Min(margin, Math.Min(-from, to) - SideBounds.SlackMm);
+            if (!(margin >= 0))
             {
-                farX = Math.Min(farX, Math.Max(Math.Abs(fromX), Math.Abs(toX)));
-            }
+                // Most likely it is this side's again that the next one fails, and at the same place.
+                (_order[0], _order[k]) = (_order[k], _order[0]);
+                if (fill.Outline is not null)
+                {
+                    ShapeClearance.NoteFailure(_tapes[i], fill, _minGap, _spacing, _t);
+                }
 
-            if (_tapedY)
-            {
-                farY = Math.Min(farY, Math.Max(Math.Abs(fromY), Math.Abs(toY)));
+                return null;
             }
         }
 
-        return new(turn, cos, sides);
+        return margin;
     }
 
-    /// <summary>The longest nudge along one axis that can come into question.</summary>
-    private double Farthest(bool taped, double grow, double half, double low, double high, double spread)
+    private PlannedFill Shape(double growX, double growY, double turn)
     {
-        const double WithoutField = 100;
-        if (double.IsInfinity(half))
+        (double width, double height) = _quarter ? (growY, growX) : (growX, growY);
+        return _fill with { Width = _fill.Width + width, Height = _fill.Height + height, TurnDegrees = _fill.TurnDegrees + turn };
+    }
+
+    private SideBounds[] Bounds(double turn)
+    {
+        if (!_bounds.TryGetValue(turn, out SideBounds[]? bounds))
         {
-            return taped ? WithoutField : grow + _freedom.NudgeStepMm;
+            PlannedFill fill = Shape(0, 0, turn);
+            _bounds[turn] = bounds = [.. _tapes.Select(tape => fill.Outline is null
+                ? new RectangleBounds(tape, fill, _t, _minGap, _spacing)
+                : (SideBounds)new ShapeBounds(tape, fill, _t, _minGap, _spacing, Stretched(least: true), Stretched(least: false)))];
         }
 
-        double into = Math.Max(0, Math.Max(high + spread - half, -half - low + spread));
-        return taped ? Math.Max(Math.Abs(half - high), Math.Abs(half + low)) + spread : Math.Max(grow, into) + _freedom.NudgeStepMm;
+        return bounds;
     }
 
-    /// <summary>The moves along one axis that any size between two leaves, each edge moved out by half the change.</summary>
-    private static (double From, double To) Range((double From, double To) negative, (double From, double To) positive, double shorter, double longer) =>
-        (Math.Max(positive.From - longer, shorter - negative.To), Math.Min(positive.To - shorter, longer - negative.From));
-
-    private sealed record Relaxed(double Turn, double Cos, (double From, double To)[] Sides)
+    /// <summary>By how much a free shape is stretched at least or at most.</summary>
+    private double Stretched(bool least)
     {
-        public (double From, double To) RangeX(double grow) => Range(Sides[(int)Side.Left], Sides[(int)Side.Right], grow / 2 / Cos, grow / 2 / Cos);
+        double thread = _fill.Outline!.ThreadMm, width = _fill.Width - thread, height = _fill.Height - thread;
+        double[] all =
+        [
+            Of(width, _freedom.Widths.Min()), Of(width, _freedom.Widths.Max()), Of(height, _freedom.Heights.Min()), Of(height, _freedom.Heights.Max()),
+        ];
+        return least ? all.Min() : all.Max();
 
-        public (double From, double To) RangeY(double grow) => Range(Sides[(int)Side.Bottom], Sides[(int)Side.Top], grow / 2 / Cos, grow / 2 / Cos);
+        static double Of(double core, double growth) => core > 0 ? Math.Max(1e-6, (core + growth) / core) : 1;
     }
 }

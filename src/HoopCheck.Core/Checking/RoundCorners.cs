@@ -31,8 +31,7 @@ internal static class RoundCorners
 
             for (int k = 0; k <= Pieces; k++)
             {
-                double part = (double)k / Pieces;
-                TapeSample at = a with { S = a.S + (part * (b.S - a.S)), Q = a.Q + (part * (b.Q - a.Q)) };
+                TapeSample at = ClearanceCheck.Between(a, b, a.S + ((double)k / Pieces * (b.S - a.S)), double.PositiveInfinity);
                 double end = at.S < from ? from : at.S > to ? to : double.NaN;
 
                 // The corner's middle: a radius inward from the end of the straight part.

@@ -1,6 +1,7 @@
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
 using HoopCheck.Planning.Fills;
+using HoopCheck.Rules;
 
 namespace HoopCheck.Checking;
 
@@ -30,17 +31,94 @@ internal static class ShapeClearance
 
         var gaps = new Gap[facing.Length];
         var least = new double[facing.Length];
+        var near = new Neighbourhood(placed);
         double bound = double.NaN;
         for (int i = 0; i < facing.Length; i++)
         {
             double step = i == 0 ? 0 : Distance(facing[i - 1], facing[i]);
-            (double far, double between) = Nearest(facing, i, placed, bound + step);
+            (double far, double between) = Nearest(facing, i, near, bound + step);
             bound = far;
             gaps[i] = new(facing[i].S, beyond[i] < 0 ? beyond[i] : far - half);
             least[i] = beyond[i] < 0 ? beyond[i] : Math.Min(far, between) - half;
         }
 
         return new(gaps, least, normal);
+    }
+
+    /// <summary>Whether a placed shape is too near to, or too far from, one of the places at which others failed: most of many placements are told by one look.</summary>
+    public static bool FailsAgain(TapeRow row, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    {
+        List<int> failed = row.Failed;
+        if (failed.Count == 0)
+        {
+            return false;
+        }
+
+        var placed = new Placed(row.Side, fill);
+        (double from, double to) = fill.FacingStretch(row.Side);
+        (int first, int last) = row.SeenWithin(from, to);
+        for (int k = 0; k < failed.Count; k++)
+        {
+            if (failed[k] >= first && failed[k] <= last && !Holds(placed, row.Samples[failed[k]], minGapMm, spacingMm, t))
+            {
+                (failed[0], failed[k]) = (failed[k], failed[0]);
+                return true;
+            }
+        }
+
+        return false;
+    }
+
+    /// <summary>Looks for a place at which a placed shape fails, to ask it first from then on.</summary>
+    public static void NoteFailure(TapeRow row, PlannedFill fill, double minGapMm, double spacingMm, Tolerances t)
+    {
+        const int Enough = 40;
+        var placed = new Placed(row.Side, fill);
+        (double from, double to) = fill.FacingStretch(row.Side);
+        (int first, int last) = row.SeenWithin(from, to);
+        for (int i = first; i <= last && row.Failed.Count < Enough; i++)
+        {
+            if (!Holds(placed, row.Samples[i], minGapMm, spacingMm, t))
+            {
+                row.Failed.Insert(0, i);
+                return;
+            }
+        }
+    }
+
+    /// <summary>Whether one place is far enough from the shape, and near enough to it.</summary>
+    private static bool Holds(Placed placed, in TapeSample at, double minGapMm, double spacingMm, Tolerances t)
+    {
+        double half = placed.Shape.ThreadMm / 2;
+            double u = t.CoverageFactor * at.StandardUncertainty, least = minGapMm + half + u, most = spacingMm + half - u;
+        bool near = false;
+        foreach (double look in (ReadOnlySpan<double>)[least, Math.Min(most, 3 * least), most])
+        {
+            foreach (int number in placed.Near(at.Q, at.S, look))
+            {
+                FillRun run = placed.Shape.Runs[number];
+                (double q0, double s0) = placed.Point(run.From);
+                for (int k = run.From; k < run.To; k++)
+                {
+                    (double q1, double s1) = placed.Point(k + 1);
+                    double far2 = Squared(at.Q, at.S, q0, s0, q1, s1);
+                    if (far2 < (least * least) - 1e-9)
+                    {
+                        return false;
+                    }
+
+                    near |= far2 <= (most * most) + 1e-9;
+                    (q0, s0) = (q1, s1);
+                }
+            }
+
+            if (near)
+            {
+                return true;
+            }
+        }
+
+        return false;
     }
 
     /// <summary>The smallest distance along the normal; for each place that the shape lies beyond, how far beyond.</summary>
@@ -118,41 +196,63 @@ internal static class ShapeClearance
         }
     }
 
-    /// <summary>Distance of a place from the shape, and the smallest between the stretch of edge beside it and the shape's points; thread not counted.</summary>
-    private static (double Place, double Beside) Nearest(TapeSample[] facing, int i, Placed placed, double bound)
+    /// <summary>
+    /// Distance of a place from the shape, and the smallest between the stretch of edge beside it and the shape's points where that is smaller; thread not counted.
+    /// </summary>
+    private static (double Place, double Beside) Nearest(TapeSample[] facing, int i, Neighbourhood near, double bound)
     {
         TapeSample at = facing[i];
+        double before = i > 0 ? Distance(facing[i - 1], at) : 0, after = i + 1 < facing.Length ? Distance(at, facing[i + 1]) : 0, step = Math.Max(before, after);
         double look = double.IsNaN(bound) ? FirstLookMm : bound;
         while (true)
         {
-            double place = double.PositiveInfinity, beside = double.PositiveInfinity;
-            foreach (int number in placed.Near(at.Q, at.S, look + 1))
+            List<PlacedRun> runs = near.Around(at, look + step + 1e-6);
+            double place = double.PositiveInfinity;
+            foreach (PlacedRun run in runs)
             {
-                FillRun run = placed.Shape.Runs[number];
-                (double q0, double s0) = placed.Point(run.From);
-                beside = Math.Min(beside, Beside(q0, s0));
-                for (int k = run.From; k < run.To; k++)
+                if (run.Squared(at) >= place)
                 {
-                    (double q1, double s1) = placed.Point(k + 1);
+                    continue;
+                }
+
+                ReadOnlySpan<(double Q, double S)> points = run.Points;
+                (double q0, double s0) = points[0];
+                for (int k = 1; k < points.Length; k++)
+                {
+                    (double q1, double s1) = points[k];
                     place = Math.Min(place, Squared(at.Q, at.S, q0, s0, q1, s1));
-                    beside = Math.Min(beside, Beside(q1, s1));
                     (q0, s0) = (q1, s1);
                 }
             }
 
             double far = Math.Sqrt(place);
-            if (far <= look * (1 + 1e-9) || look > 1e6)
+            if (!(far <= look * (1 + 1e-9)) && look <= 1e6)
             {
-                return (far, Math.Sqrt(beside));
+                look *= 2;
+                continue;
             }
 
-            look *= 2;
-        }
+            // A point that is nearer to the edge beside the place than the place is to the shape lies at most a step farther from the place.
+            double beside = place, reach2 = (far + step) * (far + step);
+            foreach (PlacedRun run in runs)
+            {
+                if (run.Squared(at) > reach2)
+                {
+                    continue;
+                }
 
-        // From a point of the shape to the edge on either side of the place.
-        double Beside(double q, double s) => Math.Min(
-            i > 0 ? Squared(q, s, facing[i - 1].Q, facing[i - 1].S, at.Q, at.S) : double.PositiveInfinity,
-            i + 1 < facing.Length ? Squared(q, s, at.Q, at.S, facing[i + 1].Q, facing[i + 1].S) : double.PositiveInfinity);
+                foreach ((double q, double s) in run.Points)
+                {
+                    if (((q - at.Q) * (q - at.Q)) + ((s - at.S) * (s - at.S)) <= reach2)
+                    {
+                        beside = Math.Min(beside, before > 0 ? Squared(q, s, facing[i - 1].Q, facing[i - 1].S, at.Q, at.S) : place);
+                        beside = Math.Min(beside, after > 0 ? Squared(q, s, at.Q, at.S, facing[i + 1].Q, facing[i + 1].S) : place);
+                    }
+                }
+            }
+
+            return (far, Math.Sqrt(beside));
+        }
     }
 
     /// <summary>Squared distance of (q, s) from a segment.</summary>
@@ -177,6 +277,63 @@ internal static class ShapeClearance
         }
 
         return low;
+    }
+
+    /// <summary>A run where it lies, with its box.</summary>
+    private sealed class PlacedRun
+    {
+        private readonly (double Q, double S)[] _points;
+        private readonly double _q0 = double.MaxValue, _q1 = double.MinValue, _s0 = double.MaxValue, _s1 = double.MinValue;
+
+        public PlacedRun(Placed placed, FillRun run)
+        {
+            _points = new (double, double)[run.To - run.From + 1];
+            for (int i = 0; i < _points.Length; i++)
+            {
+                (double q, double s) = _points[i] = placed.Point(run.From + i);
+                (_q0, _q1, _s0, _s1) = (Math.Min(_q0, q), Math.Max(_q1, q), Math.Min(_s0, s), Math.Max(_s1, s));
+            }
+        }
+
+        public ReadOnlySpan<(double Q, double S)> Points => _points;
+
+        /// <summary>Squared distance of a place from the box.</summary>
+        public double Squared(in TapeSample at)
+        {
+            double q = Math.Max(0, Math.Max(_q0 - at.Q, at.Q - _q1)), s = Math.Max(0, Math.Max(_s0 - at.S, at.S - _s1));
+            return (q * q) + (s * s);
+        }
+    }
+
+    /// <summary>The runs near a place, kept for the next places while it reaches: neighbouring places have the same neighbours.</summary>
+    private sealed class Neighbourhood(Placed placed)
+    {
+        private const double Ahead = 12;
+
+        private readonly Dictionary<int, PlacedRun> _known = [];
+        private readonly List<PlacedRun> _runs = [];
+        private double _q, _s, _reach = -1;
+
+        public List<PlacedRun> Around(in TapeSample at, double distance)
+        {
+            double q = at.Q - _q, s = at.S - _s;
+            if (Math.Sqrt((q * q) + (s * s)) + distance > _reach)
+            {
+                (_q, _s, _reach) = (at.Q, at.S + Ahead, distance + Ahead);
+                _runs.Clear();
+                foreach (int number in placed.Near(_q, _s, _reach))
+                {
+                    if (!_known.TryGetValue(number, out PlacedRun? run))
+                    {
+                        _known[number] = run = new(placed, placed.Shape.Runs[number]);
+                    }
+
+                    _runs.Add(run);
+                }
+            }
+
+            return _runs;
+        }
     }
 
     /// <summary>A shape where it lies, in the coordinates of a side: one affine map of its points.</summary>

@@ -64,7 +64,8 @@ public sealed record PlannedFill(HoopPoint Centre, double Width, double Height)
         FillShape shape = Outline ?? throw new InvalidOperationException("A rectangle has no shape of its own.");
         return At(Unit(x, shape.CoreWidth, Width), Unit(y, shape.CoreHeight, Height));
 
-        double Unit(double at, double core, double size) => core > 0 && size > 0 ? 2 * at / core * (size - shape.ThreadMm) / size : 0;
+        // What is narrower than its thread has no width left to stretch, and certainly none to turn inside out.
+        double Unit(double at, double core, double size) => core > 0 && size > 0 ? 2 * at / core * Math.Max(0, size - shape.ThreadMm) / size : 0;
     }
 
     /// <summary>How far out the fill reaches: the largest distance of any of its points, thread included, from the hoop's centre along the side's outward normal, mm.</summary>

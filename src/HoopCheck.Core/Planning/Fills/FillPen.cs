@@ -1,5 +1,7 @@
 using System.Globalization;
 using HoopCheck.Rules;
+using NetTopologySuite.Geometries;
+using NetTopologySuite.Geometries.Utilities;
 
 namespace HoopCheck.Planning.Fills;
 
@@ -18,11 +20,12 @@ internal sealed class FillPen(Tolerances limits)
 {
     private readonly List<DrawnLine> _lines = [];
     private readonly List<double> _xs = [], _ys = [];
+    private readonly Coordinate _mapped = new();
     private double _x, _y, _startX, _startY;
     private bool _open;
 
     /// <summary>From user units to mm.</summary>
-    public Affine ToMm { get; set; } = Affine.Identity;
+    public AffineTransformation ToMm { get; set; } = new();
 
     /// <summary>Points drawn up to now.</summary>
     public int Points { get; private set; }
@@ -52,18 +55,25 @@ internal sealed class FillPen(Tolerances limits)
     public void Line(double x, double y)
     {
         Begin();
-        Put(ToMm.Map(x, y));
+        Put(Map(x, y));
         (_x, _y) = (x, y);
+    }
+
+    private (double X, double Y) Map(double x, double y)
+    {
+        (_mapped.X, _mapped.Y) = (x, y);
+        ToMm.Transform(_mapped, _mapped);
+        return (_mapped.X, _mapped.Y);
     }
 
     /// <summary>A cubic Bézier curve.</summary>
     public void Cubic(double x1, double y1, double x2, double y2, double x, double y)
     {
         Begin();
-        (double px, double py) = ToMm.Map(_x, _y);
-        (double ax, double ay) = ToMm.Map(x1, y1);
-        (double bx, double by) = ToMm.Map(x2, y2);
-        (double qx, double qy) = ToMm.Map(x, y);
+        (double px, double py) = Map(_x, _y);
+        (double ax, double ay) = Map(x1, y1);
+        (double bx, double by) = Map(x2, y2);
+        (double qx, double qy) = Map(x, y);
 
         // n chords stay within max|second difference|·6/8/n² of the curve (Wang's formula, degree 3).
         double bend = Math.Max(
@@ -143,7 +153,7 @@ internal sealed class FillPen(Tolerances limits)
         if (!_open)
         {
             _open = true;
-            Put(ToMm.Map(_x, _y));
+            Put(Map(_x, _y));
         }
     }
 

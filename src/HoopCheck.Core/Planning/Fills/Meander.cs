@@ -1,6 +1,7 @@
 using System.Globalization;
 using HoopCheck.Geometry;
 using HoopCheck.Rules;
+using MathNet.Numerics.Random;
 using NetTopologySuite.Algorithm.Locate;
 using NetTopologySuite.Geometries;
 using NetTopologySuite.Geometries.Utilities;
@@ -69,8 +70,8 @@ public static class Meander
 
         for (int attempt = 0; attempt < Attempts; attempt++)
         {
-            // Its own generator: the same numbers on every machine and with every version of .NET.
-            var random = new SplitMix(unchecked(((ulong)(uint)seed << 8) + (ulong)attempt));
+            // Not .NET's own generator, whose numbers may change with its version.
+            var random = new MersenneTwister(unchecked((seed * Attempts) + attempt), threadSafe: false);
             if (Walk.Around(area, Laid * spacingMm, random) is not { } walk)
             {
                 continue;

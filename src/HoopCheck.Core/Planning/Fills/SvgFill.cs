@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Xml;
 using HoopCheck.Geometry;
 using HoopCheck.Rules;
+using NetTopologySuite.Geometries.Utilities;
 
 namespace HoopCheck.Planning.Fills;
 
@@ -78,9 +79,9 @@ public static class SvgFill
     private static SvgFailureException Broken(string detail) => new(Problems.FillFileBroken, detail);
 
     /// <summary>What an element hands down to those in it.</summary>
-    private sealed record Inherited(Affine ToMm, bool Hidden, bool? Filled)
+    private sealed record Inherited(AffineTransformation ToMm, bool Hidden, bool? Filled)
     {
-        public static readonly Inherited Nothing = new(Affine.Identity, false, null);
+        public static readonly Inherited Nothing = new(new AffineTransformation(), false, null);
     }
 
     private sealed class Reading(XmlReader xml, Tolerances limits)
@@ -92,7 +93,7 @@ public static class SvgFill
 
         public SvgFillRead All(FillKind? asked, double threadMm)
         {
-            (Affine toMm, double width, double height, bool physical) = (Affine.Identity, 0, 0, false);
+            (AffineTransformation toMm, double width, double height, bool physical) = (new(), 0, 0, false);
             var above = new Stack<Inherited>();
             while (xml.Read())
             {
@@ -367,7 +368,7 @@ public static class SvgFill
                 }
             }
 
-            Affine toMm = above.ToMm;
+            AffineTransformation toMm = above.ToMm;
             if (xml.GetAttribute("transform") is { } transform)
             {
                 if (root)
@@ -375,7 +376,7 @@ public static class SvgFill
                     throw new SvgFailureException(Problems.FillFileUnsupported, "It has a transform on the svg element itself.");
                 }
 
-                toMm = toMm.After(SvgTransform.Parse(transform));
+                toMm = SvgTransform.Inside(SvgTransform.Parse(transform), toMm);
             }
 
             return new(toMm, hidden, filled);
@@ -559,7 +560,7 @@ public static class SvgFill
         };
 
         /// <summary>The root's size and its viewBox, SVG 2, 8.2.</summary>
-        private (Affine ToMm, double Width, double Height, bool Physical) Size()
+        private (AffineTransformation ToMm, double Width, double Height, bool Physical) Size()
         {
             string? w = xml.GetAttribute("width"), h = xml.GetAttribute("height");
             if (w is null or "auto" || h is null or "auto" || w.TrimEnd().EndsWith('%') || h.TrimEnd().EndsWith('%'))
@@ -580,7 +581,7 @@ public static class SvgFill
             if (xml.GetAttribute("viewBox") is not { } viewBox)
             {
                 (_viewWidth, _viewHeight) = (width * 96 / 25.4, height * 96 / 25.4);
-                return (new(25.4 / 96, 0, 0, 25.4 / 96, 0, 0), width, height, physical);
+                return (AffineTransformation.ScaleInstance(25.4 / 96, 25.4 / 96), width, height, physical);
             }
 
             var r = new SvgNumbers(viewBox);
@@ -606,7 +607,7 @@ public static class SvgFill
             }
 
             // The contract puts the viewBox's centre on the place asked for, so that where xMin or xMax would shift it makes no difference.
-            return (new(sx, 0, 0, sy, -box[0] * sx, -box[1] * sy), box[2] * sx, box[3] * sy, physical);
+            return (SvgTransform.Matrix(sx, 0, 0, sy, -box[0] * sx, -box[1] * sy), box[2] * sx, box[3] * sy, physical);
         }
     }
 }

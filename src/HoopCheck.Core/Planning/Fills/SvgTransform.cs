@@ -1,3 +1,5 @@
+using NetTopologySuite.Geometries.Utilities;
+
 namespace HoopCheck.Planning.Fills;
 
 /// <summary>The attribute transform: a list of matrix, translate, scale, rotate, skewX and skewY (CSS Transforms 1, chapter 7).</summary>
@@ -5,10 +7,10 @@ internal static class SvgTransform
 {
     /// <summary>Reads a list; the last one written is done first.</summary>
     /// <exception cref="SvgFailureException">It is not such a list.</exception>
-    public static Affine Parse(string text)
+    public static AffineTransformation Parse(string text)
     {
         var r = new SvgNumbers(text);
-        Affine all = Affine.Identity;
+        AffineTransformation all = new();
         r.Space();
         while (!r.AtEnd)
         {
@@ -43,30 +45,32 @@ internal static class SvgTransform
             }
 
             r.Skip();
-            all = all.After(one);
+            all = Inside(one, all);
             r.Separator();
         }
 
         return all;
     }
 
-    private static Affine? One(string name, List<double> v) => (name, v.Count) switch
+    /// <summary>The map of what stands inside another: first its own.</summary>
+    public static AffineTransformation Inside(AffineTransformation inner, AffineTransformation outer) => new AffineTransformation(inner).Compose(outer);
+
+    /// <summary>SVG's matrix(a b c d e f): x' = a·x + c·y + e, y' = b·x + d·y + f.</summary>
+    public static AffineTransformation Matrix(double a, double b, double c, double d, double e, double f) => new(a, c, e, b, d, f);
+
+    private static AffineTransformation? One(string name, List<double> v) => (name, v.Count) switch
     {
-        ("matrix", 6) => new(v[0], v[1], v[2], v[3], v[4], v[5]),
-        ("translate", 1) => new(1, 0, 0, 1, v[0], 0),
-        ("translate", 2) => new(1, 0, 0, 1, v[0], v[1]),
-        ("scale", 1) => new(v[0], 0, 0, v[0], 0, 0),
-        ("scale", 2) => new(v[0], 0, 0, v[1], 0, 0),
-        ("rotate", 1) => Rotate(v[0]),
-        ("rotate", 3) => new Affine(1, 0, 0, 1, v[1], v[2]).After(Rotate(v[0])).After(new(1, 0, 0, 1, -v[1], -v[2])),
-        ("skewX", 1) => new(1, 0, Math.Tan(v[0] * Math.PI / 180), 1, 0, 0),
-        ("skewY", 1) => new(1, Math.Tan(v[0] * Math.PI / 180), 0, 1, 0, 0),
+        ("matrix", 6) => Matrix(v[0], v[1], v[2], v[3], v[4], v[5]),
+        ("translate", 1) => AffineTransformation.TranslationInstance(v[0], 0),
+        ("translate", 2) => AffineTransformation.TranslationInstance(v[0], v[1]),
+        ("scale", 1) => AffineTransformation.ScaleInstance(v[0], v[0]),
+        ("scale", 2) => AffineTransformation.ScaleInstance(v[0], v[1]),
+        ("rotate", 1) => AffineTransformation.RotationInstance(Radians(v[0])),
+        ("rotate", 3) => AffineTransformation.RotationInstance(Radians(v[0]), v[1], v[2]),
+        ("skewX", 1) => AffineTransformation.ShearInstance(Math.Tan(Radians(v[0])), 0),
+        ("skewY", 1) => AffineTransformation.ShearInstance(0, Math.Tan(Radians(v[0]))),
         _ => null,
     };
 
-    private static Affine Rotate(double degrees)
-    {
-        (double sin, double cos) = Math.SinCos(degrees % 360 * Math.PI / 180);
-        return new(cos, sin, -sin, cos, 0, 0);
-    }
+    private static double Radians(double degrees) => degrees % 360 * Math.PI / 180;
 }

@@ -1,4 +1,5 @@
 using HoopCheck.Geometry;
+using MathNet.Numerics.Random;
 using NetTopologySuite.Algorithm.Locate;
 using NetTopologySuite.Geometries;
 using Area = NetTopologySuite.Geometries.Geometry;
@@ -12,7 +13,7 @@ internal static class Walk
     private const double Inset = 0.3;
 
     /// <summary>The walk, opened at the border; null when the area holds too little of the grid.</summary>
-    public static HoopPoint[]? Around(Area area, double spacing, SplitMix random)
+    public static HoopPoint[]? Around(Area area, double spacing, RandomSource random)
     {
         Grid? best = null;
         var inner = new IndexedPointInAreaLocator(area.Buffer(-Inset * spacing));
@@ -136,7 +137,7 @@ internal static class Walk
         /// Kruskal's algorithm over edges in random order. A cell with three or four neighbours in the tree
         /// leaves a wide empty place in the walk: such are put off to the end, when there is no other way.
         /// </summary>
-        public void GrowTree(SplitMix random)
+        public void GrowTree(RandomSource random)
         {
             var edges = new List<(int Cell, bool East)>();
             for (int c = 0; c < _cell.Length; c++)
@@ -154,7 +155,7 @@ internal static class Walk
 
             for (int i = edges.Count - 1; i > 0; i--)
             {
-                int j = random.Below(i + 1);
+                int j = random.Next(i + 1);
                 (edges[i], edges[j]) = (edges[j], edges[i]);
             }
 
@@ -227,7 +228,7 @@ internal static class Walk
         }
 
         /// <summary>Pairs of points that no whole cell holds: the walk makes a detour over them where it passes beside them.</summary>
-        public void TakeInStragglers(SplitMix random)
+        public void TakeInStragglers(RandomSource random)
         {
             bool more = true;
             while (more)
@@ -235,7 +236,7 @@ internal static class Walk
                 more = false;
                 for (int u = 0; u < _inside.Length; u++)
                 {
-                    foreach (int step in random.Below(2) == 0 ? new[] { 1, Across } : [Across, 1])
+                    foreach (int step in random.Next(2) == 0 ? new[] { 1, Across } : [Across, 1])
                     {
                         int v = u + step;
                         if (!Free(u) || (step == 1 && u % Across == Across - 1) || v >= _inside.Length || !Free(v))
