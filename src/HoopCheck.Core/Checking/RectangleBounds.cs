@@ -10,7 +10,8 @@ namespace HoopCheck.Checking;
 /// </summary>
 internal sealed class RectangleBounds : SideBounds
 {
-    private readonly StretchMax _most, _least, _highest, _lowest;
+    private readonly StretchMax _most, _least;
+    private (double Lowest, double Highest)? _ends;
     private readonly double _half, _along, _minGap, _spacing;
 
     /// <inheritdoc cref="SideBounds(TapeRow, PlannedFill, Tolerances)"/>
@@ -23,15 +24,15 @@ internal sealed class RectangleBounds : SideBounds
         (_minGap, _spacing) = (minGapMm + SlackMm, spacingMm - SlackMm);
         double slope = Lean / Cos;
         int n = Samples.Length;
-        double[] most = new double[n], least = new double[n], highest = new double[n], lowest = new double[n];
+        double[] most = new double[n], least = new double[n];
         for (int i = 0; i < n; i++)
         {
             TapeSample at = Samples[i];
             double own = at.Q - (slope * at.S), u = t.CoverageFactor * at.StandardUncertainty;
-            (most[i], least[i], highest[i], lowest[i]) = (own + u, u - own, own, -own);
+            (most[i], least[i]) = (own + u, u - own);
         }
 
-        (_most, _least, _highest, _lowest) = (new(most), new(least), new(highest), new(lowest));
+        (_most, _least) = (new(most), new(least));
     }
 
     /// <inheritdoc/>
@@ -49,10 +50,29 @@ internal sealed class RectangleBounds : SideBounds
         // Where no place is faced by all of them, some place must be faced, and hold.
         (double from, double to) = last >= first
             ? (_most.Of(first, last) - _spacing, -_least.Of(first, last) - _minGap)
-            : Samples.Length > 0 ? (-_lowest.Of(0, Samples.Length - 1) - _spacing, _highest.Of(0, Samples.Length - 1) - _minGap) : Nothing;
+            : (Ends().Lowest - _spacing, Ends().Highest - _minGap);
 
         // That number is the centre, outward, less slope x its place along, and half the depth over the cosine.
         double slope = Lean / Cos, a = slope * (CentreS + box.AlongFrom), b = slope * (CentreS + box.AlongTo);
         return (from + Math.Min(a, b) - (deep / Cos) - CentreQ, to + Math.Max(a, b) - (shallow / Cos) - CentreQ);
+    }
+
+    /// <summary>The lowest and the highest of the tape's own numbers.</summary>
+    private (double Lowest, double Highest) Ends()
+    {
+        if (_ends is not { } ends)
+        {
+            double slope = Lean / Cos;
+            ends = (double.PositiveInfinity, double.NegativeInfinity);
+            foreach (TapeSample at in Samples)
+            {
+                double own = at.Q - (slope * at.S);
+                ends = (Math.Min(ends.Lowest, own), Math.Max(ends.Highest, own));
+            }
+
+            _ends = ends;
+        }
+
+        return ends;
     }
 }
