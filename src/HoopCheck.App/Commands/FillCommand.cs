@@ -81,6 +81,7 @@ internal static class FillCommand
                 writer.WriteNumber("stitches", line.Stitches);
                 writer.WriteRounded("stitchMm", line.StitchMm, 4);
                 writer.WriteRounded("spacingMm", spacing, 3);
+                writer.WriteRounded("emptyPercent", 100 * line.EmptyShare, 1);
                 writer.WriteEndObject();
             }));
             return;
@@ -89,6 +90,10 @@ internal static class FillCommand
         terminal.Out.WriteLine(string.Create(
             CultureInfo.InvariantCulture,
             $"{file}: one line, {line.LengthMm / 1000:0.0} m long, {line.Stitches} stitches of {line.StitchMm:0.00} mm, lines {Length.Millimetres(spacing)} ({Length.Inches(spacing)}) apart."));
+        if (line.EmptyShare > 0.005)
+        {
+            terminal.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{100 * line.EmptyShare:0} % of the outline is too narrow for such lines and stays empty."));
+        }
     }
 
     /// <summary>As large as the area, 1 unit = 1 mm, the area's middle in the middle: so that it lies where the area lay.</summary>

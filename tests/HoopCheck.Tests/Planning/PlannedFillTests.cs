@@ -1,5 +1,6 @@
 using HoopCheck.Geometry;
 using HoopCheck.Planning;
+using HoopCheck.Planning.Fills;
 
 namespace HoopCheck.Tests.Planning;
 
@@ -108,5 +109,15 @@ public class PlannedFillTests
         Assert.False(FillChange.TryParseList(text, out IReadOnlyList<FillChange> changes, out string why));
         Assert.Empty(changes);
         Assert.NotEmpty(why);
+    }
+
+    /// <summary>A drawing 0.2 mm wide, shortened below its thread's 0.4: it must not come out mirrored.</summary>
+    [Fact]
+    public void AtShape_NarrowerThanItsThread_KeepsItsSides()
+    {
+        PlannedFill fill = PlannedFill.Of(FillShape.Of([[new(0, 0), new(0.2, 30), new(0, 60)]], FillKind.Stitches, 0.4).Shape, new(0, 0));
+        PlannedFill narrow = fill with { Width = 0.3 };
+        Assert.True(fill.AtShape(0.1, 0).X > fill.AtShape(-0.1, 0).X);
+        Assert.True(narrow.AtShape(0.1, 0).X >= narrow.AtShape(-0.1, 0).X);
     }
 }

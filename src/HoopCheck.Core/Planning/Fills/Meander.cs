@@ -19,6 +19,9 @@ public sealed record MeanderLine(IReadOnlyList<HoopPoint> Points, double StitchM
 
     /// <summary>Length of the whole line, mm.</summary>
     public double LengthMm => Stitches * StitchMm;
+
+    /// <summary>Share of the area that has no line within a spacing: tips and necks too narrow for it, 0 to 1.</summary>
+    public double EmptyShare { get; init; }
 }
 
 /// <summary>
@@ -40,6 +43,9 @@ public static class Meander
 
     /// <summary>Spacing of the walk over the spacing asked for: the lines end up farther apart than they are laid, because turns draw back.</summary>
     private const double Laid = 0.89;
+
+    /// <summary>Share of the area that may have no line within a spacing.</summary>
+    private const double MostEmpty = 0.1;
 
     private const int Attempts = 6, Rounds = 300;
 
@@ -74,13 +80,20 @@ public static class Meander
             var random = new MersenneTwister(unchecked((seed * Attempts) + attempt), threadSafe: false);
             if (Walk.Around(area, Laid * spacingMm, random) is not { } walk)
             {
-                continue;
+                // The grid is the same for every seed.
+                break;
             }
 
             HoopPoint[] loose = Relaxation.Even(walk, area, Laid * spacingMm, Rounds);
             if (Stitched(loose) is { } line && Sound(line, area))
             {
-                return line;
+                double empty = Empty(line, area, spacingMm);
+                if (empty > MostEmpty)
+                {
+                    break;
+                }
+
+                return line with { EmptyShare = empty };
             }
         }
 
@@ -168,6 +181,12 @@ public static class Meander
             points?.Add(at);
             count++;
         }
+    }
+
+    private static double Empty(MeanderLine line, Area area, double spacing)
+    {
+        Area reached = GeometryFactory.Default.CreateLineString([.. line.Points.Select(p => new Coordinate(p.X, p.Y))]).Buffer(spacing);
+        return area.Difference(reached).Area / area.Area;
     }
 
     private static bool Sound(MeanderLine line, Area area)

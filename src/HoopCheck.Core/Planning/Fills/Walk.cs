@@ -12,6 +12,9 @@ internal static class Walk
     /// <summary>How far the points stay inside the area, in spacings.</summary>
     private const double Inset = 0.3;
 
+    /// <summary>Share of the area that the walk must stand for.</summary>
+    private const double LeastReached = 0.7;
+
     /// <summary>The walk, opened at the border; null when the area holds too little of the grid.</summary>
     public static HoopPoint[]? Around(Area area, double spacing, RandomSource random)
     {
@@ -35,7 +38,10 @@ internal static class Walk
         best.GrowTree(random);
         best.Link();
         best.TakeInStragglers(random);
-        return best.Walked();
+        HoopPoint[] walked = best.Walked();
+
+        // Narrow places hold no whole cell and part the grid: what the walk cannot reach would stay empty.
+        return walked.Length * best.Square < LeastReached * area.Area ? null : walked;
     }
 
     /// <summary>A grid that fits the box, and the same shifted.</summary>
@@ -81,7 +87,10 @@ internal static class Walk
         }
 
         /// <summary>Area that the walk stands for, mm².</summary>
-        public double Covered => _points * _px * _py;
+        public double Covered => _points * Square;
+
+        /// <summary>Area that one point stands for, mm².</summary>
+        public double Square => _px * _py;
 
         private int Across => 2 * _nx;
 

@@ -1,6 +1,7 @@
 using HoopCheck.Planning.Fills;
 using NetTopologySuite.Geometries;
 using NetTopologySuite.Operation.Distance;
+using Area = NetTopologySuite.Geometries.Geometry;
 
 namespace HoopCheck.Tests.Planning.Fills;
 
@@ -106,6 +107,36 @@ public class MeanderTests
     [InlineData(200, 100, double.NaN)]
     [InlineData(40, 40, 12.7)]
     [InlineData(400, 8, 12.7)]
+    [InlineData(580, 16, 12.7)]
     public void Make_WhatCannotBe_IsSaid(double width, double height, double spacing) =>
         Assert.Same(HoopCheck.Rules.Problems.MeanderImpossible, Meander.Make([Rectangle(width, height)], spacing, 1).Problem!.Kind);
+
+    /// <summary>Half a ring, long and narrow: it holds a few cells of the grid here and there. Neither a line in one corner of it nor a long wait.</summary>
+    [Theory]
+    [Trait("problem", "HC136")]
+    [InlineData(13)]
+    [InlineData(20)]
+    [InlineData(30)]
+    public void Make_NarrowBentStrip_IsRefusedAtOnce(double width)
+    {
+        HoopPoint At(double r, int i) => new(r * Math.Cos(i * Math.PI / 60), r * Math.Sin(i * Math.PI / 60));
+        HoopPoint[] strip = [.. Enumerable.Range(0, 61).Select(i => At(220 + (width / 2), i)), .. Enumerable.Range(0, 61).Select(i => At(220 - (width / 2), 60 - i))];
+        var watch = System.Diagnostics.Stopwatch.StartNew();
+        Assert.Same(HoopCheck.Rules.Problems.MeanderImpossible, Meander.Make([strip], 12.7, 1).Problem!.Kind);
+        Assert.True(watch.Elapsed.TotalSeconds < 5, $"{watch.Elapsed}");
+    }
+
+    [Fact]
+    public void Make_PointedStar_SaysHowMuchStaysEmpty()
+    {
+        HoopPoint[] star = [.. Enumerable.Range(0, 20).Select(i =>
+        {
+            double a = i * Math.PI / 10, r = i % 2 == 0 ? 110 : 60;
+            return new HoopPoint(r * Math.Cos(a), r * Math.Sin(a));
+        })];
+        MeanderLine made = Meander.Make([star], 8, 1).Value!;
+        Area drawn = Line(made).Buffer(8), area = Polygon(star);
+        Assert.Equal(1 - (area.Intersection(drawn).Area / area.Area), made.EmptyShare, 1e-6);
+        Assert.InRange(made.EmptyShare, 0.01, 0.1);
+    }
 }
