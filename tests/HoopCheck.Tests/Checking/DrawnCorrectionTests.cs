@@ -25,18 +25,21 @@ public class DrawnCorrectionTests
         from y in Gen.Int[-3, 3]
         from across in Gen.Int[1, 3]
         from up in Gen.Int[1, 3]
-        from offsets in Gen.Double[-2, 12].Array[4]
+        from anywhere in Gen.Double[-2, 12].Array[4]
         from steep in Gen.Int[0, 2]
         from slopes in Gen.Double[-0.03, 0.03].Array[4]
-        from lean in Gen.Double[-0.25, 0.25]
+        from leans in Gen.Double[0.12, 0.2]
+        from leftwards in Gen.Bool
+        let lean = leftwards ? -leans : leans
+        let offsets = steep == 0 ? (double[])[.. anywhere.Select(a => 5 + (a / 8))] : anywhere
         from bends in Gen.Double[0, 0.8].Array[4]
         from u in Gen.Double[0.02, 0.4]
         from uSlope in Gen.Double[0, 0.004]
         from hole in Gen.Double[-60, 60]
         from room in Gen.Int[3, 5]
         from most in Gen.Int[0, 2].Select(n => new[] { 0.0, 3, 5 }[n])
-        from turn in Gen.Int[0, 1].Select(n => new double?[] { null, 2.5 }[n])
-        let fill = Wavy(width, height, deep, waves, stitches, new(x, y))
+        from turn in Gen.Int[0, 1].Select(n => new double?[] { null, 5 }[n])
+        let fill = Wavy(width, height, steep == 0 ? deep / 4 : deep, waves, stitches, new(x, y))
         let sides = across | (up << 2)
         select new Case(
             fill,
@@ -109,7 +112,7 @@ public class DrawnCorrectionTests
                     Interlocked.Increment(ref kinds[suggested!.Value.Kind]);
                 }
 
-                double[] turns = c.Machine.TurnStepDegrees is { } t ? [-2 * t, -t, 0, t, 2 * t] : [0];
+                double[] turns = c.Machine.TurnStepDegrees is { } t ? [-t, 0, t] : [0];
                 double[] Sizes(double planned) => [.. Enumerable.Range(-3, 7).Select(i => (double)i).Where(mm => Math.Abs(mm) <= planned * c.Most / 100)];
                 foreach (double turn in turns)
                 {
