@@ -21,6 +21,20 @@ internal sealed record CameraShelf(IReadOnlyList<string> Folders)
         Path.Combine(Environment.GetFolderPath(Environment.SpecialFolder.LocalApplicationData, Environment.SpecialFolderOption.DoNotVerify), "hoopcheck", "cameras"),
     ]);
 
+    /// <summary>The request with the lens of the photo's own camera, where it names none and a profile lies at hand.</summary>
+    /// <param name="request">What is asked.</param>
+    /// <param name="header">The photo's header.</param>
+    public CheckRequest Known(CheckRequest request, PhotoHeader header)
+    {
+        if (request.Camera is not null)
+        {
+            return request;
+        }
+
+        CameraIntrinsics? lens = For(header, out string? say);
+        return request with { Camera = lens, Notes = say is null ? request.Notes : [.. request.Notes, say] };
+    }
+
     /// <summary>The profile for a photo.</summary>
     /// <param name="header">The photo's header.</param>
     /// <param name="say">What the person should know; null when there is nothing.</param>

@@ -128,7 +128,7 @@ internal static class CheckCommand
             return Stop(taken.Problem!);
         }
 
-        request = WithProfile(request, photo.Header, terminal.Cameras);
+        request = terminal.Cameras.Known(request, photo.Header);
         CheckResult result = CheckRun.Run(photo, request, Stopwatch.GetElapsedTime(start).TotalMilliseconds, (ITrace?)folder ?? NoTrace.Instance);
         folder?.Finish(result.Milliseconds);
         result = target?.Asked(result) ?? result;
@@ -147,18 +147,6 @@ internal static class CheckCommand
 
         Report(result, call, filed?.Value, terminal);
         return unwritten is null ? Words.ExitCode(result.Decision) : Stop(unwritten);
-    }
-
-    /// <summary>The lens of the photo's own camera, where none is given and a profile of it lies at hand.</summary>
-    private static CheckRequest WithProfile(CheckRequest request, PhotoHeader header, CameraShelf shelf)
-    {
-        if (request.Camera is not null)
-        {
-            return request;
-        }
-
-        CameraIntrinsics? lens = shelf.For(header, out string? say);
-        return request with { Camera = lens, Notes = say is null ? request.Notes : [.. request.Notes, say] };
     }
 
     private static void Report(CheckResult result, Call call, Filed? filed, Terminal terminal)

@@ -29,7 +29,7 @@ internal sealed record FiledCheck(LogEntry Entry, PlannedHooping Hooping, CheckB
 /// The quilt as several phones use it at once: the folder and its log one at a time, the measuring one photo at a time with a short queue before it.
 /// </summary>
 /// <param name="folder">The quilt's folder, from the command line; nothing a phone sends becomes part of a path.</param>
-internal sealed class Desk(string folder) : IDisposable
+internal sealed class Desk(string folder, CameraShelf cameras) : IDisposable
 {
     /// <summary>How many photos may be held at once, the one being measured included.</summary>
     public const int MostPhotos = 8;
@@ -238,7 +238,7 @@ internal sealed class Desk(string folder) : IDisposable
 
         long start = Stopwatch.GetTimestamp();
         return Intake.Read(bytes).Then<Measured>(photo =>
-            new Measured(ask.Hooping, photo, CheckRun.Run(photo, request, Stopwatch.GetElapsedTime(start).TotalMilliseconds, NoTrace.Instance)));
+            new Measured(ask.Hooping, photo, CheckRun.Run(photo, cameras.Known(request, photo.Header), Stopwatch.GetElapsedTime(start).TotalMilliseconds, NoTrace.Instance)));
     }
 
     private void Keep(long entry, Task<byte[]?> flat)

@@ -70,7 +70,7 @@ internal sealed class PageServer : IAsyncDisposable
         Api.Describe(builder.Services);
         WebApplication app = builder.Build();
         var gate = new Gate(clock ?? TimeProvider.System);
-        var desk = new Desk(options.Folder);
+        var desk = new Desk(options.Folder, terminal.Cameras);
         var door = new Door(gate, terminal, joined);
         app.Use(door.Guard);
         PageRoutes.Map(app, desk, () => $"{door.Address}key/{gate.NewKey()}");

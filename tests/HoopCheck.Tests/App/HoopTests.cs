@@ -64,19 +64,19 @@ public sealed class HoopTests : IDisposable
         Assert.StartsWith("#", File.ReadAllText(file), StringComparison.Ordinal);
     }
 
-    /// <summary>Against a photo with a known hoop: the right measures agree; a width 3 mm too large does not go with the height.</summary>
+    /// <summary>Against a photo with a known hoop: the right measures agree; a width 3 mm too large does not go with the height. (Not every photo can tell so much: U of the width that the floral one shows is 2.4 mm then.)</summary>
     [Theory]
     [InlineData(0, 0)]
     [InlineData(3, 2)]
     public void Hoop_PhotoOfTheHoop_FlagsProportionsThatDiffer(double widthError, int exit)
     {
-        const string Photo = "floral-blue-tape-top-299x165";
+        const string Photo = "gingham-yellow-tape-right-270x408";
         HoopSpec truth = Answers.Read("measured", Photo).Request!.Hoop;
         string file = Path.Combine(_folder, "my.toml");
         (int got, string output, _) = Run(
             "", "hoop", file, "--name", "a", "--opening", FormattableString.Invariant($"{truth.OpeningWidth + widthError}x{truth.OpeningHeight}"),
             "--frame-height", FormattableString.Invariant($"{truth.FrameHeight}"), "--corner-radius", FormattableString.Invariant($"{truth.CornerRadius}"),
-            "--frame-width", FormattableString.Invariant($"{truth.FrameWidth}"), "--photo", Repo.Path("testimages", "measured", Photo + ".jpg"), "--up", "top", "--json");
+            "--frame-width", FormattableString.Invariant($"{truth.FrameWidth}"), "--photo", Repo.Path("testimages", "measured", Photo + ".jpg"), "--up", "bottom", "--json");
 
         JsonElement[] measures = [.. JsonDocument.Parse(output).RootElement.GetProperty("measures").EnumerateArray()];
         Assert.True(got == exit, output);

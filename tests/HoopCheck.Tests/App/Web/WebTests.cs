@@ -258,7 +258,7 @@ public sealed partial class WebTests
     [Trait("problem", "HC161")]
     public void Enter_SecondPhotoOfAPhoneOrTooMany_IsRefused()
     {
-        using var desk = new Desk("nowhere");
+        using var desk = new Desk("nowhere", CameraShelf.None);
         IDisposable first = desk.Enter("1").Value!;
         Assert.Equal("HC161", desk.Enter("1").Problem!.Kind.Code);
         IDisposable[] more = [.. Enumerable.Range(2, Desk.MostPhotos - 1).Select(i => desk.Enter($"{i}").Value!)];
